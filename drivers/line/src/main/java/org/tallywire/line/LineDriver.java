@@ -1,0 +1,27 @@
+package org.tallywire.line;
+
+import org.tallywire.api.Driver;
+import org.tallywire.api.DriverDescription;
+import org.tallywire.api.Framer;
+import org.tallywire.api.Session;
+import org.tallywire.api.SessionHost;
+
+/** The Tallywire line protocol, version 1.0, bridge side. */
+final class LineDriver implements Driver {
+
+  @Override
+  public DriverDescription description() {
+    return new DriverDescription(
+        "line", "1.0", "instruments that speak the Tallywire line protocol", 115_200);
+  }
+
+  @Override
+  public Framer newFramer() {
+    return new LineFramer();
+  }
+
+  @Override
+  public Session open(SessionHost host) {
+    return new LineSession(host);
+  }
+}

@@ -1,0 +1,136 @@
+package org.tallywire.line;
+
+import java.time.Instant;
+import java.util.Arrays;
+import org.tallywire.api.FaultCode;
+import org.tallywire.api.Frame;
+import org.tallywire.api.FrameException;
+import org.tallywire.api.Framer;
+
+/**
+ * Cuts lines and checks them: terminator, length, alphabet, check value (rules L-1 to L-8). What it
+ * yields as a frame, start mark to check value, arrived undamaged.
+ */
+final class LineFramer implements Framer {
+
+  static final int LIMIT = 240;
+  private static final int CHECK_LENGTH = 5; // the asterisk and four digits
+  private static final int SHORTEST = 2 + CHECK_LENGTH;
+
+  /** The bytes since the last terminator: after garbage without end, only the last of them. */
+  private final byte[] buffer = new byte[4 * LIMIT];
+
+  private int length;
+  private long dropped;
+
+  @Override
+  public int limit() {
+    return LIMIT;
+  }
+
+  @Override
+  public void reset() {
+    length = 0;
+    dropped = 0;
+  }
+
+  @Override
+  public void feed(byte[] bytes, int count, Instant receivedAt, Sink sink) {
+    for (int i = 0; i < count; i++) {
+      if (bytes[i] == '\n') {
+        cut(receivedAt, sink);
+        reset();
+      } else {
+        keep(bytes[i]);
+      }
+    }
+  }
+
+  private void keep(byte b) {
+    if (length == buffer.length) {
+      int kept = LIMIT + 1; // a whole line and its CR may yet stand at the end
+      System.arraycopy(buffer, length - kept, buffer, 0, kept);
+      dropped += length - kept;
+      length = kept;
+    }
+    buffer[length++] = b;
+  }
+
+  private void cut(Instant receivedAt, Sink sink) {
+    int end = length > 0 && buffer[length - 1] == '\r' ? length - 1 : length;
+    if (end == 0 && dropped == 0) {
+      return; // an empty line
+    }
+    for (int start = Math.max(0, end - LIMIT); start <= end - SHORTEST; start++) {
+      if (isMark(buffer[start]) && intact(start, end)) {
+        if (start > 0 || dropped > 0) {
+          sink.fault(noise(start));
+        }
+        sink.frame(new Frame(Arrays.copyOfRange(buffer, start, end), receivedAt));
+        return;
+      }
+    }
+    sink.fault(damage(end));
+  }
+
+  private boolean intact(int start, int end) {
+    int star = end - CHECK_LENGTH;
+    if (buffer[star] != '*') {
+      return false;
+    }
+    for (int i = start; i < end; i++) {
+      if (buffer[i] < 0x20 || buffer[i] > 0x7E) {
+        return false;
+      }
+    }
+    return Crc16.of(buffer, start, star) == stated(star + 1);
+  }
+
+  /** Returns the four hexadecimal digits at a position as a number, or -1 if they are not such. */
+  private int stated(int from) {
+    int check = 0;
+    for (int i = from; i < from + CHECK_LENGTH - 1; i++) {
+      int digit = Character.digit((char) buffer[i], 16);
+      if (digit < 0) {
+        return -1;
+      }
+      check = check * 16 + digit;
+    }
+    return check;
+  }
+
+  private FrameException noise(int start) {
+    return new FrameException(
+        FaultCode.FRAME_NOISE,
+        "%d bytes before a start mark were discarded".formatted(dropped + start),
+        Arrays.copyOf(buffer, Math.min(start, LIMIT)));
+  }
+
+  private FrameException damage(int end) {
+    byte[] shown = Arrays.copyOf(buffer, Math.min(end, LIMIT));
+    if (end > LIMIT || dropped > 0) {
+      return new FrameException(
+          FaultCode.FRAME_TOO_LONG,
+          "a line of %d bytes, longer than %d, was discarded".formatted(dropped + end, LIMIT),
+          shown);
+    }
+    if (!isMark(buffer[0])) {
+      return new FrameException(
+          FaultCode.FRAME_NOISE, "%d bytes that are no line were discarded".formatted(end), shown);
+    }
+    int star = end - CHECK_LENGTH;
+    String found =
+        star > 0 && buffer[star] == '*'
+            ? "states %04X, the bytes give %04X"
+                .formatted(stated(star + 1), Crc16.of(buffer, 0, star))
+            : "has no check value";
+    return new FrameException(
+        FaultCode.FRAME_CHECK,
+        "a damaged line of %d bytes was discarded: it %s".formatted(end, found),
+        shown);
+  }
+
+  private static boolean isMark(byte b) {
+    return b == '!' || b == '<' || b == '>';
+  }
+}

@@ -1,0 +1,114 @@
+package org.tallywire.line;
+
+import java.math.BigDecimal;
+import java.time.Instant;
+import java.time.format.DateTimeParseException;
+import java.util.ArrayList;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.Optional;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
+import org.tallywire.api.ClockQuality;
+import org.tallywire.api.Decimals;
+import org.tallywire.api.Frame;
+import org.tallywire.api.FrameException;
+import org.tallywire.api.Instrument;
+import org.tallywire.api.Reading;
+import org.tallywire.api.SequenceNumber;
+import org.tallywire.api.Value;
+
+/** Turns a {@code !reading} line into a reading (rules L-20 to L-22). */
+final class ReadingLine {
+
+  private static final List<String> LABELS = List.of("test", "windings", "phase", "tap");
+  private static final Pattern VALUE_KEY = Pattern.compile("v([1-9][0-9]?)");
+  private static final Pattern UTC =
+      Pattern.compile("[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}(\\.[0-9]{1,9})?Z");
+
+  private ReadingLine() {}
+
+  static Reading read(
+      Frame frame,
+      LineMessage line,
+      Instrument instrument,
+      SequenceNumber sequence,
+      Channels channels)
+      throws FrameException {
+    ClockQuality clock = word(frame, "clock", ClockQuality.of(line.text(frame, "clock")));
+    Map<String, String> labels = new LinkedHashMap<>();
+    for (String label : LABELS) {
+      line.text(label).ifPresent(value -> labels.put(label, value));
+    }
+    List<Value> values = values(frame, line, channels);
+    if (values.isEmpty()) {
+      throw LineMessage.syntax(frame, "a reading without a value");
+    }
+    return new Reading(
+        instrument,
+        Optional.of(sequence),
+        0,
+        labels,
+        values,
+        word(frame, "status", Reading.Status.of(line.text(frame, "status"))),
+        takenAt(frame, line, clock),
+        clock,
+        frame.receivedAt(),
+        frame.text());
+  }
+
+  private static List<Value> values(Frame frame, LineMessage line, Channels channels)
+      throws FrameException {
+    List<Value> values = new ArrayList<>();
+    for (Map.Entry<String, String> field : line.fields().entrySet()) {
+      Matcher key = VALUE_KEY.matcher(field.getKey());
+      if (key.matches()) {
+        int number = Integer.parseInt(key.group(1));
+        Optional<Channels.Channel> channel = channels.channel(number);
+        if (channel.isEmpty()) {
+          throw LineMessage.syntax(frame, "channel %d was not listed".formatted(number));
+        }
+        values.add(value(frame, channel.get(), field.getKey(), field.getValue()));
+      }
+    }
+    return values;
+  }
+
+  private static Value value(Frame frame, Channels.Channel channel, String key, String text)
+      throws FrameException {
+    Optional<BigDecimal> number = Decimals.parse(text);
+    if (number.isPresent()) {
+      return new Value.Measured(channel.quantity(), number.get(), channel.unit());
+    }
+    Value.Reason reason =
+        Value.Reason.of(text)
+            .orElseThrow(
+                () ->
+                    LineMessage.syntax(
+                        frame,
+                        "%s=%s is neither a decimal nor a status word".formatted(key, text)));
+    return new Value.Missing(channel.quantity(), channel.unit(), reason);
+  }
+
+  private static Optional<Instant> takenAt(Frame frame, LineMessage line, ClockQuality clock)
+      throws FrameException {
+    if (clock == ClockQuality.NONE) {
+      return Optional.empty();
+    }
+    String text = line.text(frame, "at");
+    try {
+      if (UTC.matcher(text).matches()) {
+        return Optional.of(Instant.parse(text));
+      }
+    } catch (DateTimeParseException e) {
+      // a date that does not exist: the same fault as a wrong form
+    }
+    throw LineMessage.syntax(frame, "at=%s is no RFC 3339 time in UTC".formatted(text));
+  }
+
+  private static <T> T word(Frame frame, String key, Optional<T> known) throws FrameException {
+    return known.orElseThrow(
+        () -> LineMessage.syntax(frame, "%s has a word that is not in the list".formatted(key)));
+  }
+}

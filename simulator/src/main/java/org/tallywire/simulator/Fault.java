@@ -1,0 +1,60 @@
+package org.tallywire.simulator;
+
+import java.util.Random;
+
+/** What is wrong with the unit under test. */
+sealed interface Fault {
+
+  /** The choice a user has; the seed settles the rest. */
+  enum Kind {
+    NONE("none"),
+    BAD_JOINT("bad-joint"),
+    SHORTED_TURNS("shorted-turns");
+
+    private final String word;
+
+    Kind(String word) {
+      this.word = word;
+    }
+
+    @Override
+    public String toString() {
+      return word;
+    }
+  }
+
+  /** A sound unit. */
+  record None() implements Fault {}
+
+  /**
+   * A poor joint in series with one LV phase.
+   *
+   * @param phase 0 to 2
+   * @param share its resistance as a part of the phase's, 0.06 to 0.15
+   */
+  record BadJoint(int phase, double share) implements Fault {}
+
+  /**
+   * A part of one layer of an HV phase closed on itself.
+   *
+   * <p>Why not one to three turns: with the resistance of the short's own conductor alone, the
+   * current it draws drops as much voltage in the rest of the winding as the missing turns take
+   * away, so that the ratio stays what it was to first order. What moves the ratio is the leakage
+   * reactance of the short, which grows with the square of its turns.
+   *
+   * @param phase 0 to 2
+   * @param turns 20 to 28
+   */
+  record ShortedTurns(int phase, int turns) implements Fault {}
+
+  /** Returns the fault of that scenario, place and size by its seed. */
+  static Fault of(Scenario scenario) {
+    Random random = scenario.random("fault");
+    int phase = random.nextInt(3);
+    return switch (scenario.fault()) {
+      case NONE -> new None();
+      case BAD_JOINT -> new BadJoint(phase, 0.06 + 0.09 * random.nextDouble());
+      case SHORTED_TURNS -> new ShortedTurns(phase, 20 + random.nextInt(9));
+    };
+  }
+}

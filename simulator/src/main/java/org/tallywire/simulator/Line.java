@@ -1,0 +1,49 @@
+package org.tallywire.simulator;
+
+import java.util.LinkedHashMap;
+import java.util.Map;
+import java.util.Optional;
+import java.util.OptionalLong;
+import java.util.regex.Pattern;
+
+/**
+ * One message of the line protocol, as {@code shared/protocol.md} describes it.
+ *
+ * @param mark {@code >}, {@code <} or {@code !} (L-3)
+ * @param kind what it says
+ * @param fields by key, values as text without escapes, in the order they are sent
+ */
+record Line(char mark, String kind, Map<String, String> fields) {
+
+  private static final Pattern DIGITS = Pattern.compile("[0-9]{1,18}");
+
+  Line {
+    fields = new LinkedHashMap<>(fields);
+  }
+
+  Line(char mark, String kind) {
+    this(mark, kind, Map.of());
+  }
+
+  /** Returns this line with one more field at its end. */
+  Line with(String key, Object value) {
+    Line more = new Line(mark, kind, fields);
+    more.fields.put(key, value.toString());
+    return more;
+  }
+
+  /** Returns the text of a field. */
+  Optional<String> text(String key) {
+    return Optional.ofNullable(fields.get(key));
+  }
+
+  /** Returns the number in a field if it is there, only digits, and from least to most. */
+  OptionalLong number(String key, long least, long most) {
+    String value = fields.get(key);
+    if (value == null || !DIGITS.matcher(value).matches()) {
+      return OptionalLong.empty();
+    }
+    long number = Long.parseLong(value);
+    return number < least || number > most ? OptionalLong.empty() : OptionalLong.of(number);
+  }
+}

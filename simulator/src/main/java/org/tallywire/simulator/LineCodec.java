@@ -1,0 +1,150 @@
+package org.tallywire.simulator;
+
+import java.nio.ByteBuffer;
+import java.nio.charset.CharacterCodingException;
+import java.nio.charset.StandardCharsets;
+import java.util.LinkedHashMap;
+import java.util.Map;
+import java.util.Optional;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
+
+/** Writes lines to bytes and reads them back: rules L-1 to L-10 of {@code shared/protocol.md}. */
+final class LineCodec {
+
+  /** Start mark and check value included, terminator not (L-6). */
+  static final int LONGEST = 240;
+
+  private static final int CHECK_LENGTH = 5;
+  private static final Pattern CHECK = Pattern.compile("\\*[0-9A-Fa-f]{4}");
+  private static final Pattern HEAD = Pattern.compile("[><!][a-z][a-z0-9-]{0,23}");
+  private static final Pattern FIELD = Pattern.compile("([a-z][a-z0-9]{0,15})=([^=*]*)");
+  private static final Pattern BAD_ESCAPE = Pattern.compile("%(?![0-9A-F]{2})");
+  private static final Pattern REQUEST = Pattern.compile("(?<= )req=([0-9]{1,9})(?= |$)");
+
+  private LineCodec() {}
+
+  /** What some bytes turned out to be. */
+  sealed interface Decoded {
+
+    /** A whole line. */
+    record Whole(Line line) implements Decoded {}
+
+    /** Not a line at all; never answered (L-8). */
+    record Damaged(String why) implements Decoded {}
+
+    /** The check value is right and the grammar is not (L-10); with the request, if readable. */
+    record Syntax(String why, Optional<String> request) implements Decoded {}
+  }
+
+  /** Returns a line as it is sent, ASCII, with its check value and LF. */
+  static String encode(Line line) {
+    StringBuilder text = new StringBuilder().append(line.mark()).append(line.kind());
+    for (Map.Entry<String, String> field : line.fields().entrySet()) {
+      text.append(' ').append(field.getKey()).append('=').append(escape(field.getValue()));
+    }
+    byte[] body = text.toString().getBytes(StandardCharsets.US_ASCII);
+    String whole = "%s*%04X".formatted(text, check(body, body.length));
+    if (whole.length() > LONGEST) {
+      throw new IllegalStateException(
+          "a line of %d bytes is longer than %d: %s".formatted(whole.length(), LONGEST, whole));
+    }
+    return whole + "\n";
+  }
+
+  /** Reads a line from its start mark to its check value, without terminator. */
+  static Decoded decode(byte[] bytes) {
+    int length = bytes.length - CHECK_LENGTH;
+    if (length < 1) {
+      return new Decoded.Damaged("only %d bytes".formatted(bytes.length));
+    }
+    for (byte b : bytes) {
+      if (b < 0x20 || b > 0x7E) {
+        return new Decoded.Damaged("byte 0x%02X is not printable".formatted(b & 0xFF));
+      }
+    }
+    String check = new String(bytes, length, CHECK_LENGTH, StandardCharsets.US_ASCII);
+    if (!CHECK.matcher(check).matches()) {
+      return new Decoded.Damaged("no check value at the end");
+    }
+    int stated = Integer.parseInt(check.substring(1), 16);
+    int computed = check(bytes, length);
+    if (stated != computed) {
+      return new Decoded.Damaged("check value %04X, should be %04X".formatted(stated, computed));
+    }
+    return parse(new String(bytes, 0, length, StandardCharsets.US_ASCII));
+  }
+
+  private static Decoded parse(String text) {
+    if (BAD_ESCAPE.matcher(text).find()) {
+      return new Decoded.Damaged("% without two upper-case hexadecimal digits");
+    }
+    String[] parts = text.split(" ", -1);
+    if (!HEAD.matcher(parts[0]).matches()) {
+      return syntax(text, "no kind in \"%s\"".formatted(parts[0]));
+    }
+    Map<String, String> fields = new LinkedHashMap<>();
+    for (int i = 1; i < parts.length; i++) {
+      Matcher field = FIELD.matcher(parts[i]);
+      if (!field.matches()) {
+        return syntax(text, "not a field: \"%s\"".formatted(parts[i]));
+      }
+      Optional<String> value = unescape(field.group(2));
+      if (value.isEmpty()) {
+        return new Decoded.Damaged("field %s is not UTF-8".formatted(field.group(1)));
+      }
+      if (fields.put(field.group(1), value.get()) != null) {
+        return syntax(text, "field %s stands twice".formatted(field.group(1)));
+      }
+    }
+    return new Decoded.Whole(new Line(text.charAt(0), parts[0].substring(1), fields));
+  }
+
+  private static Decoded syntax(String text, String why) {
+    Matcher request = REQUEST.matcher(text);
+    boolean once = request.find();
+    String number = once ? request.group(1) : "";
+    boolean twice = once && request.find();
+    return new Decoded.Syntax(why, once && !twice ? Optional.of(number) : Optional.empty());
+  }
+
+  /** CRC-16/IBM-3740 over the first bytes (L-5). */
+  static int check(byte[] bytes, int length) {
+    int crc = 0xFFFF;
+    for (int i = 0; i < length; i++) {
+      crc ^= (bytes[i] & 0xFF) << 8;
+      for (int bit = 0; bit < 8; bit++) {
+        crc = (crc & 0x8000) != 0 ? (crc << 1) ^ 0x1021 : crc << 1;
+      }
+      crc &= 0xFFFF;
+    }
+    return crc;
+  }
+
+  private static String escape(String value) {
+    StringBuilder text = new StringBuilder();
+    for (byte b : value.getBytes(StandardCharsets.UTF_8)) {
+      boolean plain = b > 0x20 && b < 0x7F && b != '%' && b != '*' && b != '=';
+      text.append(plain ? String.valueOf((char) b) : "%%%02X".formatted(b & 0xFF));
+    }
+    return text.toString();
+  }
+
+  private static Optional<String> unescape(String value) {
+    ByteBuffer bytes = ByteBuffer.allocate(value.length());
+    for (int i = 0; i < value.length(); i++) {
+      char c = value.charAt(i);
+      if (c == '%') {
+        bytes.put((byte) Integer.parseInt(value.substring(i + 1, i + 3), 16));
+        i += 2;
+      } else {
+        bytes.put((byte) c);
+      }
+    }
+    try {
+      return Optional.of(StandardCharsets.UTF_8.newDecoder().decode(bytes.flip()).toString());
+    } catch (CharacterCodingException notUtf8) {
+      return Optional.empty();
+    }
+  }
+}

@@ -1,0 +1,124 @@
+package org.tallywire.simulator;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertNotEquals;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.io.BufferedReader;
+import java.io.IOException;
+import java.net.InetAddress;
+import java.net.ServerSocket;
+import java.net.Socket;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.HashSet;
+import java.util.List;
+import java.util.Set;
+import java.util.concurrent.TimeUnit;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.Timeout;
+
+/** The command in a process of its own. */
+@Timeout(30)
+class SimulatorTest {
+
+  private static Process run(String... arguments) throws IOException {
+    List<String> command = new ArrayList<>();
+    command.add(Path.of(System.getProperty("java.home"), "bin", "java").toString());
+    command.addAll(List.of("-XX:TieredStopAtLevel=1", "-cp"));
+    command.add(System.getProperty("java.class.path"));
+    command.add(Simulator.class.getName());
+    command.addAll(List.of(arguments));
+    return new ProcessBuilder(command).redirectError(ProcessBuilder.Redirect.PIPE).start();
+  }
+
+  private static List<String> lines(Process process, int count) throws IOException {
+    BufferedReader out = process.inputReader(StandardCharsets.UTF_8);
+    List<String> lines = new ArrayList<>();
+    for (int i = 0; i < count; i++) {
+      lines.add(out.readLine());
+    }
+    return lines;
+  }
+
+  private static void assertEnds(int code, Process process) throws InterruptedException {
+    assertTrue(process.waitFor(10, TimeUnit.SECONDS), "still running");
+    assertEquals(code, process.exitValue());
+  }
+
+  @Test
+  void manyInstrumentsOfOwnPortSerialAndBootAndTheEndOfStdinEndsThem() throws Exception {
+    Process process =
+        run(
+            "--tcp",
+            "0",
+            "--instruments",
+            "100",
+            "--seed",
+            "7",
+            "--boot",
+            "b",
+            "--until-stdin-ends");
+    try {
+      Set<String> boots = new HashSet<>();
+      Set<Integer> ports = new HashSet<>();
+      int number = 7;
+      for (String line : lines(process, 100)) {
+        assertEquals("ready SIM-%04d tcp".formatted(number++), line.substring(0, 18));
+
+        int port = Integer.parseInt(line.substring(line.indexOf(':') + 1));
+        ports.add(port);
+        try (Socket socket = new Socket(InetAddress.getLoopbackAddress(), port);
+            TestBridge bridge = new TestBridge(socket.getInputStream(), socket.getOutputStream())) {
+          boots.add(bridge.open(1, 0, 1));
+        }
+      }
+      assertEquals(100, ports.size());
+      assertEquals(100, boots.size());
+      assertTrue(boots.contains("b-1") && boots.contains("b-100"), boots.toString());
+      process.outputWriter().close();
+      assertEnds(0, process);
+    } finally {
+      process.destroyForcibly();
+    }
+  }
+
+  @Test
+  void eachStartHasAnotherBootId() throws Exception { // L-14
+    assertNotEquals(bootOf("--tcp", "0"), bootOf("--tcp", "0"));
+  }
+
+  private static String bootOf(String... arguments) throws Exception {
+    Process process = run(arguments);
+    try {
+      String line = lines(process, 1).get(0);
+      int port = Integer.parseInt(line.substring(line.indexOf(':') + 1));
+      try (Socket socket = new Socket(InetAddress.getLoopbackAddress(), port);
+          TestBridge bridge = new TestBridge(socket.getInputStream(), socket.getOutputStream())) {
+        return bridge.await("start").fields().get("boot");
+      }
+    } finally {
+      process.destroy();
+      assertTrue(process.waitFor(10, TimeUnit.SECONDS));
+    }
+  }
+
+  @Test
+  void nonsenseEndsWithTwoAndNamesEveryMistake() throws Exception {
+    Process process = run("--pace", "0", "--boot", "not valid", "--fault", "none");
+    assertEnds(2, process);
+    String said = new String(process.getErrorStream().readAllBytes(), StandardCharsets.UTF_8);
+    assertTrue(said.contains("--pace") && said.contains("--boot"), said);
+  }
+
+  @Test
+  void noWireEndsWithFourAndOneSentence() throws Exception {
+    try (ServerSocket taken = new ServerSocket(0, 1, InetAddress.getLoopbackAddress())) {
+      Process process = run("--tcp", Integer.toString(taken.getLocalPort()));
+      assertEnds(4, process);
+      String said = new String(process.getErrorStream().readAllBytes(), StandardCharsets.UTF_8);
+      assertTrue(said.contains("no TCP server can listen on 127.0.0.1"), said);
+    }
+  }
+}

@@ -1,0 +1,96 @@
+package org.tallywire.simulator;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertThrows;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.io.IOException;
+import java.net.InetAddress;
+import java.net.ServerSocket;
+import java.net.Socket;
+import java.time.Duration;
+import java.util.Optional;
+import java.util.concurrent.BlockingQueue;
+import java.util.concurrent.LinkedBlockingQueue;
+import java.util.concurrent.TimeUnit;
+import org.awaitility.Awaitility;
+import org.junit.jupiter.api.Test;
+
+/** The instrument as a TCP server on loopback. */
+class TcpConversationTest {
+
+  private static final int ALL = 21;
+
+  private final BlockingQueue<String> ready = new LinkedBlockingQueue<>();
+
+  private Instrument instrument() {
+    return new Instrument(
+        "SIM-0001",
+        new LineFace("SIM-0001", "b1", new Store(500), Duration.ofSeconds(2), words -> {}),
+        new TcpWire(0),
+        TestRun.of(new Scenario(1, Fault.Kind.NONE)),
+        new Instrument.Habits(200, false, Optional.empty(), 0, Duration.ZERO),
+        ready::add,
+        words -> {});
+  }
+
+  private Socket connect() throws Exception {
+    String address = ready.poll(5, TimeUnit.SECONDS);
+    assertTrue(address != null && address.startsWith("tcp 127.0.0.1:"), address);
+    ready.add(address);
+    int port = Integer.parseInt(address.substring(address.indexOf(':') + 1));
+    return new Socket(InetAddress.getLoopbackAddress(), port);
+  }
+
+  private static TestBridge over(Socket socket) throws IOException {
+    return new TestBridge(socket.getInputStream(), socket.getOutputStream());
+  }
+
+  @Test
+  void aSecondClientIsTurnedAwayAndALaterOneGetsTheRest() throws Exception {
+    try (Instrument instrument = instrument()) {
+      instrument.start();
+      String boot;
+      try (Socket socket = connect();
+          TestBridge bridge = over(socket)) {
+        bridge.await("start");
+        boot = bridge.open(1, 0, 3);
+        bridge.take(boot, 1, 1);
+        try (Socket second = connect()) {
+          second.setSoTimeout((int) TestBridge.PATIENCE.toMillis());
+          assertEquals(-1, second.getInputStream().read(), "turned away");
+        }
+        bridge.take(boot, 2, 5);
+      }
+      try (Socket socket = connect();
+          TestBridge bridge = over(socket)) {
+        assertEquals(boot, bridge.open(1, 5, 8));
+        bridge.take(boot, 6, ALL);
+      }
+    }
+  }
+
+  @Test
+  void closingHangsUpAndIsHarmlessTwice() throws Exception {
+    Instrument instrument = instrument();
+    instrument.start();
+    try (Socket socket = connect();
+        TestBridge bridge = over(socket)) {
+      bridge.open(1, 0, 3);
+      instrument.close();
+      instrument.close();
+      Awaitility.await().until(bridge::ended);
+    }
+    assertThrows(IOException.class, this::connect);
+  }
+
+  @Test
+  void aPortInUseIsNamed() throws Exception {
+    try (ServerSocket taken = new ServerSocket(0, 1, InetAddress.getLoopbackAddress());
+        TcpWire wire = new TcpWire(taken.getLocalPort())) {
+      IOException refused = assertThrows(IOException.class, wire::plugIn);
+      assertTrue(
+          refused.getMessage().contains("127.0.0.1:" + taken.getLocalPort()), refused.getMessage());
+    }
+  }
+}

@@ -1,0 +1,146 @@
+package org.tallywire.acceptance;
+
+import java.math.BigDecimal;
+import java.util.ArrayList;
+import java.util.HashSet;
+import java.util.List;
+import java.util.Optional;
+import java.util.Set;
+
+/**
+ * A transformer as its plate states it. Numbers that cannot be are refused, all of them in one
+ * {@link IllegalArgumentException}.
+ *
+ * @param asset the owner's number for it, 1 to 64 characters
+ * @param group the winding group, for example Dyn11
+ * @param ratedPower in kVA
+ * @param hvVoltage rated line-to-line voltage of the HV side on the principal tap, in V; not below
+ *     that of the LV side
+ * @param lvVoltage rated line-to-line voltage of the LV side, in V
+ * @param frequency in Hz
+ * @param taps every position of the HV tap changer with its line-to-line voltage; one where there
+ *     is no tap changer
+ * @param principalTap the position the rated voltage belongs to
+ * @param hvConductor what the HV winding is made of
+ * @param lvConductor what the LV winding is made of
+ * @param referenceTemperature to which resistances are corrected, in °C, −50 to 250
+ * @param impedancePercent the short-circuit impedance on the principal tap, if the plate states it
+ * @param references earlier or factory values of winding resistance to compare with, at most one
+ *     for each phase of a side
+ */
+public record Nameplate(
+    String asset,
+    WindingGroup group,
+    BigDecimal ratedPower,
+    BigDecimal hvVoltage,
+    BigDecimal lvVoltage,
+    BigDecimal frequency,
+    List<Tap> taps,
+    int principalTap,
+    Conductor hvConductor,
+    Conductor lvConductor,
+    BigDecimal referenceTemperature,
+    Optional<BigDecimal> impedancePercent,
+    List<ResistanceReference> references) {
+
+  private static final int LONGEST_ASSET = 64;
+
+  public Nameplate {
+    taps = List.copyOf(taps);
+    references = List.copyOf(references);
+    List<String> problems = new ArrayList<>();
+    if (asset.isBlank() || asset.length() > LONGEST_ASSET) {
+      problems.add(
+          "the asset has %d characters%s, not 1 to %d"
+              .formatted(asset.length(), asset.isBlank() ? ", all blank" : "", LONGEST_ASSET));
+    }
+    positive(problems, "rated power", ratedPower, "kVA");
+    positive(problems, "HV voltage", hvVoltage, "V");
+    positive(problems, "LV voltage", lvVoltage, "V");
+    positive(problems, "frequency", frequency, "Hz");
+    impedancePercent.ifPresent(z -> positive(problems, "impedance", z, "%"));
+    if (hvVoltage.compareTo(lvVoltage) < 0) {
+      problems.add(
+          "the HV voltage of %s V is below the LV voltage of %s V: HV is the higher of the two"
+              .formatted(hvVoltage, lvVoltage));
+    }
+    if (!Celsius.plausible(referenceTemperature)) {
+      problems.add(
+          "the reference temperature is %s °C, not %s"
+              .formatted(referenceTemperature, Celsius.RANGE));
+    }
+    checkTaps(problems, taps, principalTap, hvVoltage);
+    checkReferences(problems, references);
+    if (!problems.isEmpty()) {
+      throw new IllegalArgumentException(
+          "the nameplate of \"%s\" cannot be: %s".formatted(asset, String.join("; ", problems)));
+    }
+  }
+
+  /** Returns the reference value of a phase of a side, if the nameplate has one. */
+  public Optional<ResistanceReference> reference(String windings, String phase) {
+    return references.stream()
+        .filter(r -> r.windings().equals(windings) && r.phase().equals(phase))
+        .findFirst();
+  }
+
+  private static void checkTaps(
+      List<String> problems, List<Tap> taps, int principalTap, BigDecimal hvVoltage) {
+    Set<Integer> positions = new HashSet<>();
+    for (Tap tap : taps) {
+      if (tap.position() < 1) {
+        problems.add("tap position %d is below 1".formatted(tap.position()));
+      }
+      if (!positions.add(tap.position())) {
+        problems.add("tap position %d is there twice".formatted(tap.position()));
+      }
+      positive(problems, "tap " + tap.position() + " voltage", tap.voltage(), "V");
+      if (tap.position() == principalTap && tap.voltage().compareTo(hvVoltage) != 0) {
+        problems.add(
+            "principal tap %d has %s V but the rated HV voltage is %s V"
+                .formatted(principalTap, tap.voltage(), hvVoltage));
+      }
+    }
+    if (!positions.contains(principalTap)) {
+      problems.add("principal tap %d is not among the taps".formatted(principalTap));
+    }
+  }
+
+  private static void checkReferences(List<String> problems, List<ResistanceReference> references) {
+    Set<String> seen = new HashSet<>();
+    for (ResistanceReference r : references) {
+      String where = r.windings() + " phase " + r.phase();
+      if (!List.of(Step.HV, Step.LV).contains(r.windings()) || !Step.PHASES.contains(r.phase())) {
+        problems.add(
+            "a reference resistance is for %s, not for HV or LV, phase A, B or C".formatted(where));
+      }
+      if (!seen.add(where)) {
+        problems.add("the reference resistance of %s is there twice".formatted(where));
+      }
+      positive(problems, "reference resistance of " + where, r.ohms(), "Ohm");
+    }
+  }
+
+  private static void positive(List<String> problems, String what, BigDecimal number, String unit) {
+    if (number.signum() <= 0) {
+      problems.add("the %s is %s %s, not above zero".formatted(what, number, unit));
+    }
+  }
+
+  /**
+   * A position of the tap changer.
+   *
+   * @param position as engraved, from 1
+   * @param voltage line-to-line, in V
+   */
+  public record Tap(int position, BigDecimal voltage) {}
+
+  /**
+   * An earlier value of a winding's resistance between two terminals, at the reference temperature.
+   *
+   * @param windings {@code HV} or {@code LV}
+   * @param phase A, B or C
+   * @param ohms in Ohm
+   */
+  public record ResistanceReference(String windings, String phase, BigDecimal ohms) {}
+}

@@ -1,0 +1,59 @@
+package org.tallywire.acceptance;
+
+import java.math.BigDecimal;
+import java.util.List;
+import org.tallywire.acceptance.Criterion.PhaseDisplacement;
+import org.tallywire.acceptance.Question.Answer;
+import org.tallywire.acceptance.Verdict.State;
+import org.tallywire.api.Quantity;
+import org.tallywire.api.Unit;
+
+/** Holds the phase displacement of a pair of windings against zero. */
+record PhaseCheck(PhaseDisplacement criterion) {
+
+  /** From here on to 180 degrees a pair is taken for reversed (common practice). */
+  private static final BigDecimal REVERSED = BigDecimal.valueOf(170);
+
+  Answer examine(BookedReading booked) {
+    Question question =
+        new Question(
+            criterion,
+            booked.step().id(),
+            List.of(booked),
+            Unit.DEGREE,
+            Unit.DEGREE,
+            criterion.limit());
+    try {
+      BigDecimal measured = Figures.number(booked, Quantity.PHASE_DISPLACEMENT, Unit.DEGREE);
+      State state = question.state(measured);
+      String sentence =
+          "Phase displacement %s degrees (limit ±%s degrees): %s."
+              .formatted(
+                  measured.toPlainString(),
+                  Figures.bare(question.limit()),
+                  Figures.words(state, question));
+      return question.decided(
+          measured, BigDecimal.ZERO, measured, findings(booked, measured, state), sentence);
+    } catch (UndecidableException e) {
+      return question.undecided(
+          List.of(), "Phase displacement not judged: " + e.getMessage() + ".");
+    }
+  }
+
+  private static List<Finding> findings(BookedReading booked, BigDecimal measured, State state) {
+    if (!state.failed()) {
+      return List.of();
+    }
+    String phase = booked.step().phase();
+    String advice =
+        measured.abs().compareTo(REVERSED) >= 0
+            ? "one pair of leads is probably reversed: check them against %s"
+            : "the two pairs may not belong together, or the core is magnetised or a turn shorted:"
+                + " check the leads against %s and the group on the nameplate";
+    return List.of(
+        new Finding(
+            phase,
+            "Phase %s is not in phase: %s, and take it again."
+                .formatted(phase, advice.formatted(booked.step().terminals()))));
+  }
+}

@@ -1,0 +1,59 @@
+package org.tallywire.acceptance;
+
+import java.math.BigDecimal;
+import java.util.List;
+import org.tallywire.acceptance.Criterion.ResistanceDeviation;
+import org.tallywire.acceptance.Question.Answer;
+import org.tallywire.api.Quantity;
+import org.tallywire.api.Unit;
+
+/** Holds one winding resistance against its reference, both at the reference temperature. */
+record ResistanceCheck(ResistanceDeviation criterion, Correction correction) {
+
+  Answer examine(BookedReading booked, BigDecimal reference) {
+    Question question =
+        new Question(
+            criterion,
+            booked.step().id(),
+            List.of(booked),
+            Unit.OHM,
+            Unit.PERCENT,
+            criterion.limit());
+    try {
+      BigDecimal corrected = correction.corrected(booked);
+      BigDecimal deviation = Figures.percent(corrected, reference);
+      return question.decided(
+          Figures.computed(corrected),
+          reference,
+          deviation,
+          findings(booked.step(), deviation, question),
+          "Resistance %s Ohm at %s °C is %s Ohm at %s, %s %% from %s Ohm (limit ±%s %%): %s."
+              .formatted(
+                  Figures.number(booked, Quantity.WINDING_RESISTANCE, Unit.OHM).toPlainString(),
+                  correction.temperature(booked).toPlainString(),
+                  Figures.shown(corrected),
+                  correction.referenceText(),
+                  Figures.signed(deviation, question),
+                  reference.toPlainString(),
+                  Figures.bare(question.limit()),
+                  Figures.words(question.state(deviation), question)));
+    } catch (UndecidableException e) {
+      return question.undecided(List.of(), "Resistance not judged: " + e.getMessage() + ".");
+    }
+  }
+
+  private static List<Finding> findings(Step step, BigDecimal deviation, Question question) {
+    if (!question.state(deviation).failed()) {
+      return List.of();
+    }
+    String sentence =
+        deviation.signum() > 0
+            ? "Phase %s is higher than its reference: it may be a bad joint, a worn tap contact or"
+                + " a loose lead, or a temperature taken too low. Check leads and temperature,"
+                + " work the tap changer through its positions, and take it again."
+            : "Phase %s is lower than its reference: it may be shorted turns, a lead on the wrong"
+                + " terminal, or a temperature taken too high. Check leads and temperature, and take"
+                + " it again.";
+    return List.of(new Finding(step.phase(), sentence.formatted(step.phase())));
+  }
+}

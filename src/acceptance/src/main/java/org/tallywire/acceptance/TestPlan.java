@@ -1,0 +1,100 @@
+package org.tallywire.acceptance;
+
+import java.math.BigDecimal;
+import java.math.MathContext;
+import java.math.RoundingMode;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Optional;
+import java.util.OptionalInt;
+import org.tallywire.acceptance.Nameplate.ResistanceReference;
+import org.tallywire.acceptance.Nameplate.Tap;
+import org.tallywire.api.Unit;
+
+/**
+ * The steps to take with one transformer, in the order in which to take them.
+ *
+ * @param steps no two with the same id
+ */
+public record TestPlan(List<Step> steps) {
+
+  /** The most that always fits the 32 characters of a decimal in a record. */
+  private static final MathContext EXPECTED = new MathContext(30, RoundingMode.HALF_EVEN);
+
+  public TestPlan {
+    steps = List.copyOf(steps);
+    if (steps.stream().map(Step::id).distinct().count() != steps.size()) {
+      throw new IllegalArgumentException(
+          "a test plan has two steps with one id: "
+              + steps.stream().map(Step::id).sorted().toList());
+    }
+  }
+
+  /**
+   * Returns the plan for a nameplate: the ratio of every phase on every tap, all phases of a tap
+   * before the next tap; then, because direct current leaves the core magnetised and falsifies
+   * excitation currents (FIST 3-30, 9.3.3), winding resistance: HV on the principal tap, LV.
+   *
+   * <p>The expected ratio is what the step's terminals read: the winding ratio, but with a zigzag
+   * winding, where terminals are named, the ratio of those terminals' voltages. A group that the
+   * table of leads does not have gets a sentence in place of terminals, and the winding ratio. All
+   * expected ratios have 30 significant digits, so that a record carries them whole. The expected
+   * resistance is the nameplate's reference, if it has one.
+   */
+  public static TestPlan of(Nameplate nameplate) {
+    List<Step> steps = new ArrayList<>();
+    for (Tap tap : nameplate.taps()) {
+      for (String phase : Step.PHASES) {
+        steps.add(ratio(nameplate, tap, phase));
+      }
+    }
+    for (String windings : List.of(Step.HV, Step.LV)) {
+      for (String phase : Step.PHASES) {
+        steps.add(resistance(nameplate, windings, phase));
+      }
+    }
+    return new TestPlan(steps);
+  }
+
+  /** Returns the step with the given id. */
+  public Optional<Step> step(String id) {
+    return steps.stream().filter(s -> s.id().equals(id)).findFirst();
+  }
+
+  private static Step ratio(Nameplate nameplate, Tap tap, String phase) {
+    WindingGroup group = nameplate.group();
+    Optional<Leads> leads = Leads.of(group);
+    BigDecimal factor = leads.map(Leads::readingFactor).orElseGet(group::windingRatioFactor);
+    BigDecimal expected = tap.voltage().multiply(factor).divide(nameplate.lvVoltage(), EXPECTED);
+    String terminals =
+        leads
+            .map(l -> l.terminals(phase))
+            .orElse(
+                ("no terminals are known for group %s: connect phase %s as the instrument's manual"
+                        + " says for this group, and have it show the winding ratio")
+                    .formatted(group, phase));
+    return new Step(
+        "%s/%s/%s/%d".formatted(Step.TURNS_RATIO, Step.HV_LV, phase, tap.position()),
+        Step.TURNS_RATIO,
+        Step.HV_LV,
+        phase,
+        OptionalInt.of(tap.position()),
+        terminals,
+        Optional.of(expected),
+        Unit.ONE);
+  }
+
+  private static Step resistance(Nameplate nameplate, String windings, String phase) {
+    boolean hv = windings.equals(Step.HV);
+    String id = "%s/%s/%s".formatted(Step.WINDING_RESISTANCE, windings, phase);
+    return new Step(
+        hv ? id + "/" + nameplate.principalTap() : id,
+        Step.WINDING_RESISTANCE,
+        windings,
+        phase,
+        hv ? OptionalInt.of(nameplate.principalTap()) : OptionalInt.empty(),
+        Leads.resistance(nameplate.group(), hv, phase),
+        nameplate.reference(windings, phase).map(ResistanceReference::ohms),
+        Unit.OHM);
+  }
+}

@@ -1,0 +1,32 @@
+package org.tallywire.api;
+
+/**
+ * An instrument as it names itself.
+ *
+ * @param maker free text, at most 64 characters, empty if it does not say
+ * @param model likewise
+ * @param serial likewise
+ * @param firmware likewise
+ */
+public record Instrument(String maker, String model, String serial, String firmware) {
+
+  private static final int LONGEST = 64;
+
+  /** An instrument that says nothing about itself. */
+  public static final Instrument UNNAMED = new Instrument("", "", "", "");
+
+  public Instrument {
+    for (String part : new String[] {maker, model, serial, firmware}) {
+      if (part.length() > LONGEST) {
+        throw new IllegalArgumentException(
+            "an instrument's maker, model, serial and firmware have at most %d characters, not %d"
+                .formatted(LONGEST, part.length()));
+      }
+    }
+  }
+
+  /** Tells whether this names one single instrument: a serial number is what does. */
+  public boolean identified() {
+    return !serial.isEmpty();
+  }
+}

@@ -1,0 +1,35 @@
+package org.tallywire.api;
+
+import java.time.Duration;
+import java.util.OptionalLong;
+
+/** What a session may do: ask the time, send, and give what it understood. */
+public interface SessionHost {
+
+  /** Returns the clocks to use. */
+  TimeSource time();
+
+  /**
+   * Returns how long so many bytes take on this link: ten bits a byte on a serial line; over TCP a
+   * flat 150 ms, whatever the number.
+   */
+  Duration lineTime(int bytes);
+
+  /** Sends a command to the instrument, or holds it until a person has confirmed it. */
+  void send(Command command) throws LinkException;
+
+  /** Says which instrument speaks; must come before its first reading. */
+  void identified(Instrument instrument);
+
+  /** Returns the last sequence number of that instrument and epoch that is on disk, if any. */
+  OptionalLong lastRecorded(Instrument instrument, String epoch);
+
+  /** Gives a reading; it is on disk when {@link Session#durable} is called next. */
+  void reading(Reading reading);
+
+  /** Declares readings missing; likewise. */
+  void gap(Gap gap);
+
+  /** Says in a few words what the instrument is doing or what the session waits for. */
+  void status(String words);
+}

@@ -1,0 +1,252 @@
+package org.tallywire.bridge;
+
+import java.io.IOException;
+import java.net.URI;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.HashSet;
+import java.util.List;
+import java.util.Optional;
+import java.util.Set;
+import java.util.regex.Pattern;
+import org.tallywire.acceptance.CriteriaTable;
+import org.tallywire.acceptance.Nameplate;
+import org.tallywire.api.Driver;
+import org.tallywire.api.LinkAddress;
+import org.tallywire.format.CriteriaFile;
+import org.tallywire.format.NameplateFile;
+import org.tallywire.format.Problems;
+import org.tallywire.format.SetupException;
+import org.tallywire.format.StateRecord;
+import org.tallywire.format.YamlFile;
+import org.tallywire.format.YamlSection;
+import org.tallywire.publish.Secret;
+
+/**
+ * Reads the configuration file of {@code tallywire run}. Every problem in it and in the files it
+ * names is told at once; nothing is repaired. Paths in it are taken from the folder it stands in.
+ */
+final class BridgeConfigFile {
+
+  private static final String NAME_WORDS = "1 to 64 of A-Z a-z 0-9 _ -";
+  private static final Pattern NAME = Pattern.compile("[A-Za-z0-9_-]{1,64}");
+  private static final Pattern CLIENT_ID = Pattern.compile("[!-~]{1,128}");
+  private static final int DEFAULT_PAGE_PORT = 8480;
+
+  private final Path folder;
+  private final Problems problems = new Problems();
+  private final Drivers drivers;
+
+  private BridgeConfigFile(Path folder, Drivers drivers) {
+    this.folder = folder;
+    this.drivers = drivers;
+  }
+
+  /**
+   * Reads the file.
+   *
+   * @throws SetupException with every problem found
+   */
+  static BridgeConfig read(Path file, Drivers drivers) throws SetupException {
+    Path parent = file.toAbsolutePath().getParent();
+    return new BridgeConfigFile(parent == null ? file : parent, drivers).read(file);
+  }
+
+  private BridgeConfig read(Path file) throws SetupException {
+    YamlSection top = YamlFile.read(file, problems);
+    String site = top.text("site", NAME, NAME_WORDS);
+    Path data = folder.resolve(top.text("data"));
+    Optional<BridgeConfig.Broker> broker = top.requiredSection("mqtt").map(this::broker);
+    BridgeConfig.Page page =
+        top.section("page")
+            .map(this::page)
+            .orElse(new BridgeConfig.Page("127.0.0.1", DEFAULT_PAGE_PORT));
+    List<BridgeConfig.Station> stations =
+        top.requiredSection("stations").map(this::stations).orElse(List.of());
+    List<BridgeConfig.TestSet> testSets = testSets(top, stations);
+    top.end();
+    problems.throwIfAny();
+    return new BridgeConfig(site, data, broker.orElseThrow(), page, stations, testSets);
+  }
+
+  private BridgeConfig.Broker broker(YamlSection mqtt) {
+    String uri = mqtt.converted("broker", "tcp://host:port", BridgeConfigFile::tcp).orElse("");
+    String root = mqtt.has("root") ? mqtt.text("root", NAME, NAME_WORDS) : "tallywire";
+    Optional<String> clientId =
+        mqtt.has("client-id")
+            ? Optional.of(mqtt.text("client-id", CLIENT_ID, "1 to 128 printable ASCII characters"))
+            : Optional.empty();
+    Optional<String> username = mqtt.optionalText("username");
+    Optional<Secret> password =
+        mqtt.has("password-file")
+            ? mqtt.converted(
+                "password-file", "a file with the password on its first line", this::password)
+            : Optional.empty();
+    if (password.isPresent() && username.isEmpty()) {
+      mqtt.problem("password-file", "needs a username beside it");
+    }
+    mqtt.end();
+    return new BridgeConfig.Broker(uri, root, clientId, username, password);
+  }
+
+  private static Optional<String> tcp(String text) {
+    try {
+      URI uri = URI.create(text);
+      boolean good =
+          "tcp".equals(uri.getScheme())
+              && uri.getHost() != null
+              && uri.getPort() > 0
+              && uri.getPort() <= 65_535
+              && (uri.getPath() == null || uri.getPath().isEmpty());
+      return good ? Optional.of(text) : Optional.empty();
+    } catch (IllegalArgumentException e) {
+      return Optional.empty();
+    }
+  }
+
+  private Optional<Secret> password(String file) {
+    try {
+      List<String> lines = Files.readAllLines(folder.resolve(file));
+      return lines.isEmpty() || lines.get(0).isEmpty()
+          ? Optional.empty()
+          : Optional.of(new Secret(lines.get(0).toCharArray()));
+    } catch (IOException e) {
+      return Optional.empty();
+    }
+  }
+
+  private BridgeConfig.Page page(YamlSection page) {
+    String host = page.has("host") ? page.text("host") : "127.0.0.1";
+    if (!Set.of("127.0.0.1", "localhost", "::1").contains(host)) {
+      page.problem(
+          "host",
+          "\"%s\" is not of this machine alone: in this version the page is served to"
+                  .formatted(host)
+              + " 127.0.0.1, localhost or ::1 only");
+    }
+    int port = page.whole("port", 0, 65_535, DEFAULT_PAGE_PORT);
+    page.end();
+    return new BridgeConfig.Page(host, port);
+  }
+
+  private List<BridgeConfig.Station> stations(YamlSection section) {
+    List<BridgeConfig.Station> stations = new ArrayList<>();
+    for (String name : section.keys()) {
+      if (!NAME.matcher(name).matches() || name.equals(StateRecord.BRIDGE)) {
+        section.problem(
+            name, "is no name for a station: %s, but not \"bridge\"".formatted(NAME_WORDS));
+      }
+      section.section(name).flatMap(one -> station(name, one)).ifPresent(stations::add);
+    }
+    if (section.keys().isEmpty()) {
+      section.problem("stations", "names no station");
+    }
+    return stations;
+  }
+
+  private Optional<BridgeConfig.Station> station(String name, YamlSection station) {
+    Optional<Driver> driver =
+        station.converted("driver", "one of the drivers here: " + drivers.names(), drivers::named);
+    boolean serial = station.has("serial");
+    boolean tcp = station.has("tcp");
+    if (serial == tcp) {
+      station.problem("serial", "or tcp: a station has exactly one of them");
+    }
+    Optional<LinkAddress> link =
+        serial
+            ? station.section("serial").map(s -> serial(s, driver))
+            : station.section("tcp").map(this::tcp);
+    station.end();
+    return driver.flatMap(d -> link.map(address -> new BridgeConfig.Station(name, d, address)));
+  }
+
+  private LinkAddress serial(YamlSection serial, Optional<Driver> driver) {
+    int usual = driver.map(d -> d.description().baud()).orElse(9_600);
+    LinkAddress address =
+        new LinkAddress.Serial(
+            serial.text("port"),
+            serial.whole("baud", 50, 4_000_000, usual),
+            serial.whole("data-bits", 7, 8, 8),
+            serial.has("parity")
+                ? serial
+                    .converted("parity", "none, even or odd", BridgeConfigFile::parity)
+                    .orElse(LinkAddress.Parity.NONE)
+                : LinkAddress.Parity.NONE,
+            serial.whole("stop-bits", 1, 2, 1));
+    serial.end();
+    return address;
+  }
+
+  private static Optional<LinkAddress.Parity> parity(String word) {
+    return switch (word) {
+      case "none" -> Optional.of(LinkAddress.Parity.NONE);
+      case "even" -> Optional.of(LinkAddress.Parity.EVEN);
+      case "odd" -> Optional.of(LinkAddress.Parity.ODD);
+      default -> Optional.empty();
+    };
+  }
+
+  private LinkAddress tcp(YamlSection tcp) {
+    LinkAddress address = new LinkAddress.Tcp(tcp.text("host"), tcp.whole("port", 1, 65_535));
+    tcp.end();
+    return address;
+  }
+
+  private List<BridgeConfig.TestSet> testSets(
+      YamlSection top, List<BridgeConfig.Station> stations) {
+    List<BridgeConfig.TestSet> testSets = new ArrayList<>();
+    Set<String> fed = new HashSet<>();
+    Set<String> ids = new HashSet<>();
+    for (YamlSection one : top.list("test-sets")) {
+      String id = one.text("id", NAME, NAME_WORDS);
+      if (!ids.add(id)) {
+        one.problem("id", "\"%s\" is there already; each test set has its own".formatted(id));
+      }
+      Optional<Nameplate> nameplate = nameplate(one);
+      Optional<CriteriaTable> criteria = criteria(one);
+      List<String> names = one.texts("stations");
+      if (names.isEmpty()) {
+        one.problem("stations", "names no station that feeds it");
+      }
+      for (String name : names) {
+        if (stations.stream().noneMatch(s -> s.name().equals(name))) {
+          one.problem("stations", "\"%s\" is none of the stations above".formatted(name));
+        } else if (!fed.add(name)) {
+          one.problem("stations", "\"%s\" feeds another test set already".formatted(name));
+        }
+      }
+      one.end();
+      nameplate.ifPresent(
+          plate ->
+              criteria.ifPresent(
+                  table -> testSets.add(new BridgeConfig.TestSet(id, plate, table, names))));
+    }
+    return testSets;
+  }
+
+  private Optional<Nameplate> nameplate(YamlSection testSet) {
+    String file = testSet.text("nameplate");
+    try {
+      return file.isEmpty()
+          ? Optional.empty()
+          : Optional.of(NameplateFile.read(folder.resolve(file)));
+    } catch (SetupException e) {
+      problems.addAll(e);
+      return Optional.empty();
+    }
+  }
+
+  private Optional<CriteriaTable> criteria(YamlSection testSet) {
+    Optional<String> file = testSet.optionalText("criteria");
+    try {
+      return Optional.of(
+          file.isPresent()
+              ? CriteriaFile.read(folder.resolve(file.get()))
+              : CriteriaFile.shipped(CriteriaFile.DEFAULT));
+    } catch (SetupException e) {
+      problems.addAll(e);
+      return Optional.empty();
+    }
+  }
+}

@@ -1,0 +1,130 @@
+package org.tallywire.bridge;
+
+import java.time.Duration;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.OptionalLong;
+import org.slf4j.Logger;
+import org.slf4j.LoggerFactory;
+import org.tallywire.api.Command;
+import org.tallywire.api.Gap;
+import org.tallywire.api.Instrument;
+import org.tallywire.api.Link;
+import org.tallywire.api.LinkAddress;
+import org.tallywire.api.LinkException;
+import org.tallywire.api.Reading;
+import org.tallywire.api.SessionHost;
+import org.tallywire.api.TimeSource;
+import org.tallywire.journal.JournalException;
+
+/** What a driver's session may do over one open link; collects what is to be recorded. */
+final class Conversation implements SessionHost {
+
+  private static final Logger log = LoggerFactory.getLogger(Conversation.class);
+  private static final int BITS_PER_CHARACTER = 10;
+  private static final Duration TCP_LINE_TIME = Duration.ofMillis(150);
+
+  private final BridgeConfig.Station config;
+  private final Link link;
+  private final Recorder recorder;
+  private final TimeSource time;
+  private final StationState state;
+  private final List<Reading> readings = new ArrayList<>();
+  private final List<Gap> gaps = new ArrayList<>();
+
+  Conversation(
+      BridgeConfig.Station config,
+      Link link,
+      Recorder recorder,
+      TimeSource time,
+      StationState state) {
+    this.config = config;
+    this.link = link;
+    this.recorder = recorder;
+    this.time = time;
+    this.state = state;
+  }
+
+  /** Puts on disk what the session gave since the last call. */
+  void recordAll() throws JournalException {
+    if (readings.isEmpty() && gaps.isEmpty()) {
+      return;
+    }
+    state.counted(
+        recorder.record(
+            config.name(), config.driver().description().nameAndVersion(), readings, gaps));
+    readings.clear();
+    gaps.clear();
+  }
+
+  @Override
+  public TimeSource time() {
+    return time;
+  }
+
+  @Override
+  public Duration lineTime(int bytes) {
+    if (config.address() instanceof LinkAddress.Serial serial) {
+      long nanos = bytes * (long) BITS_PER_CHARACTER * 1_000_000_000L / serial.baud();
+      return Duration.ofNanos(nanos);
+    }
+    return TCP_LINE_TIME;
+  }
+
+  @Override
+  public void send(Command command) throws LinkException {
+    if (command.effect() == Command.Effect.MEASURE) {
+      // nothing here can confirm at the bench yet, so nothing goes out that may energise a lead
+      log.warn("{}: not sent, it would measure: {}", config.name(), command.words());
+      return;
+    }
+    link.write(command.bytes());
+  }
+
+  @Override
+  public void identified(Instrument instrument) {
+    log.info(
+        "{}: the instrument is {}",
+        config.name(),
+        Visible.text(
+            "%s %s, serial %s, firmware %s"
+                .formatted(
+                    instrument.maker(),
+                    instrument.model(),
+                    instrument.serial(),
+                    instrument.firmware())));
+    state.connected(instrument);
+  }
+
+  @Override
+  public OptionalLong lastRecorded(Instrument instrument, String epoch) {
+    try {
+      return recorder.lastRecorded(instrument, config.name(), epoch);
+    } catch (JournalException e) {
+      throw new StorageFailure(e);
+    }
+  }
+
+  @Override
+  public void reading(Reading reading) {
+    readings.add(reading);
+  }
+
+  @Override
+  public void gap(Gap gap) {
+    log.warn("{}: {}", config.name(), Visible.text(gap.detail()));
+    gaps.add(gap);
+  }
+
+  @Override
+  public void status(String words) {
+    state.detail(Visible.text(words));
+  }
+
+  /** Carries a journal's failure through a session, which knows nothing of journals. */
+  static final class StorageFailure extends RuntimeException {
+    StorageFailure(JournalException cause) {
+      super(cause.getMessage(), cause);
+    }
+  }
+}

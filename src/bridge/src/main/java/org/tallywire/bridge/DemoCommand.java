@@ -1,0 +1,85 @@
+package org.tallywire.bridge;
+
+import java.nio.file.Path;
+import java.time.LocalDateTime;
+import java.time.ZoneId;
+import java.time.format.DateTimeFormatter;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.concurrent.Callable;
+import org.jspecify.annotations.Nullable;
+import picocli.CommandLine.Command;
+import picocli.CommandLine.Option;
+
+/** {@code tallywire demo}: the whole main job with a pretend tester, in one command. */
+@Command(
+    name = "demo",
+    description = {
+      "Runs the main job on this machine alone: a pretend tester measures an invented transformer"
+          + " with one fault, and every reading is recorded, judged, published and shown."
+    },
+    mixinStandardHelpOptions = true)
+final class DemoCommand implements Callable<Integer> {
+
+  @Option(
+      names = "--once",
+      description =
+          "run one complete test set, print its summary, and end: 0 as it should be, 3 not")
+  private boolean once;
+
+  @Option(
+      names = "--fault",
+      paramLabel = "FAULT",
+      description = "what is wrong with the unit: ${COMPLETION-CANDIDATES}; default bad-joint",
+      completionCandidates = Faults.class)
+  private String fault = "bad-joint";
+
+  @Option(
+      names = "--seed",
+      paramLabel = "N",
+      description = "which unit, which instrument and where the fault sits; default 1")
+  private long seed = 1;
+
+  @Option(
+      names = "--pace",
+      paramLabel = "X",
+      description = "how many times faster than real life; default 1, with --once 20")
+  private @Nullable Integer pace;
+
+  @Option(
+      names = "--data",
+      paramLabel = "FOLDER",
+      description = "where to write; default tallywire-demo/<now>")
+  private @Nullable Path data;
+
+  @Option(
+      names = "--page-port",
+      paramLabel = "PORT",
+      description = "port of the live page; default any free one")
+  private int pagePort;
+
+  @Option(
+      names = "--mqtt-port",
+      paramLabel = "PORT",
+      description = "port of the demo's own broker; default any free one")
+  private int mqttPort;
+
+  @Override
+  public Integer call() throws Exception {
+    String now =
+        DateTimeFormatter.ofPattern("uuuuMMdd-HHmmss")
+            .format(LocalDateTime.now(ZoneId.systemDefault()));
+    Path folder = data == null ? Path.of("tallywire-demo", now) : data;
+    Tallywire.logTo(folder, "WARN");
+    int speed = pace == null ? (once ? 20 : 1) : pace;
+    Demo.Wishes wishes = new Demo.Wishes(folder, fault, seed, speed, pagePort, mqttPort);
+    return new Demo(wishes, System.out).run(once);
+  }
+
+  /** The faults that the simulator can plant, for the help text. */
+  static final class Faults extends ArrayList<String> {
+    Faults() {
+      super(List.of("bad-joint", "shorted-turns", "none"));
+    }
+  }
+}

@@ -1,0 +1,46 @@
+package org.tallywire.bridge;
+
+import io.moquette.broker.Server;
+import io.moquette.broker.config.MemoryConfig;
+import java.io.IOException;
+import java.util.Properties;
+
+/**
+ * An MQTT 3.1.1 broker inside this process, for the demo alone: on the loopback address, in memory,
+ * without accounts.
+ */
+final class EmbeddedBroker implements AutoCloseable {
+
+  private static final String HOST = "127.0.0.1";
+
+  private final Server server = new Server();
+  private boolean running;
+
+  /**
+   * Starts it.
+   *
+   * @param port 0 for any free one
+   * @return its address
+   * @throws IOException if the port is taken
+   */
+  String start(int port) throws IOException {
+    Properties properties = new Properties();
+    properties.setProperty("host", HOST);
+    properties.setProperty("port", Integer.toString(port));
+    properties.setProperty("allow_anonymous", "true");
+    properties.setProperty("persistence_enabled", "false");
+    properties.setProperty("telemetry_enabled", "false");
+    properties.setProperty("netty.epoll", "false");
+    server.startServer(new MemoryConfig(properties));
+    running = true;
+    return "tcp://%s:%d".formatted(HOST, server.getPort());
+  }
+
+  @Override
+  public void close() {
+    if (running) {
+      running = false;
+      server.stopServer();
+    }
+  }
+}

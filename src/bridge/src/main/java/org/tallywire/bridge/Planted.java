@@ -1,0 +1,100 @@
+package org.tallywire.bridge;
+
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Set;
+import java.util.TreeSet;
+import java.util.stream.Collectors;
+import org.tallywire.acceptance.Verdict;
+
+/**
+ * What is wrong with a pretend unit, and which verdicts must and may fail because of it.
+ *
+ * @param fault {@code none}, {@code bad-joint} or {@code shorted-turns}
+ * @param windings {@code HV} or {@code LV}, empty for none
+ * @param phase A, B or C, empty for none
+ */
+record Planted(String fault, String windings, String phase) {
+
+  private static final Planted NOTHING = new Planted("none", "", "");
+
+  /** Reads the simulator's own words: fault, windings, phase. */
+  static Planted of(List<String> lines) {
+    if (lines.isEmpty()) {
+      return NOTHING;
+    }
+    String[] words = lines.get(0).split(" ", -1);
+    return words.length == 3 ? new Planted(words[0], words[1], words[2]) : NOTHING;
+  }
+
+  String inWords() {
+    return switch (fault) {
+      case "bad-joint" ->
+          "a bad joint in %s phase %s; let us see if it is found".formatted(windings, phase);
+      case "shorted-turns" ->
+          "shorted turns in %s phase %s; let us see if they are found".formatted(windings, phase);
+      default -> "none: a healthy unit";
+    };
+  }
+
+  String foundInWords() {
+    return fault.equals("none")
+        ? "nothing was planted and nothing was found."
+        : "the fault planted in %s phase %s was found, and nothing else."
+            .formatted(windings, phase);
+  }
+
+  /** Returns a sentence for every verdict that must fail and does not, or fails and must not. */
+  List<String> differences(List<Verdict> verdicts) {
+    Set<String> failed = subjects(verdicts, false);
+    List<String> wrong = new ArrayList<>();
+    for (Verdict verdict : verdicts) {
+      if (!verdict.state().passed() && !mayFail(verdict)) {
+        wrong.add("this is sound, yet: " + verdict.sentence());
+      }
+    }
+    for (String subject : subjects(verdicts, true)) {
+      if (mustFail(subject) && !failed.contains(subject)) {
+        wrong.add("a fault sits in %s, yet nothing failed there".formatted(subject));
+      }
+    }
+    if (!fault.equals("none") && failed.isEmpty()) {
+      wrong.add("the planted fault was not found");
+    }
+    return wrong;
+  }
+
+  private boolean mustFail(String subject) {
+    return switch (fault) {
+      case "bad-joint" -> isResistanceOfPhase(subject);
+      case "shorted-turns" -> subject.startsWith("turns-ratio/HV-LV/" + phase + "/");
+      default -> false;
+    };
+  }
+
+  private boolean mayFail(Verdict verdict) {
+    String subject = verdict.subject();
+    return switch (fault) {
+      case "bad-joint" ->
+          isResistanceOfPhase(subject)
+              || (verdict.criterion().equals("resistance-unbalance")
+                  && subject.startsWith("winding-resistance/" + windings));
+      case "shorted-turns" ->
+          subject.startsWith("turns-ratio/HV-LV/" + phase + "/")
+              || verdict.criterion().equals("excitation-pattern");
+      default -> false;
+    };
+  }
+
+  private boolean isResistanceOfPhase(String subject) {
+    String step = "winding-resistance/%s/%s".formatted(windings, phase);
+    return subject.equals(step) || subject.startsWith(step + "/");
+  }
+
+  private static Set<String> subjects(List<Verdict> verdicts, boolean all) {
+    return verdicts.stream()
+        .filter(v -> all || v.state().failed())
+        .map(Verdict::subject)
+        .collect(Collectors.toCollection(TreeSet::new));
+  }
+}

@@ -1,0 +1,58 @@
+package org.tallywire.bridge;
+
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.List;
+import java.util.concurrent.Callable;
+import java.util.stream.Stream;
+import org.tallywire.link.Links;
+import org.tallywire.link.SerialPortDescription;
+import picocli.CommandLine.Command;
+
+/**
+ * {@code tallywire ports}: the serial ports of this machine, and how to be allowed to open them.
+ */
+@Command(
+    name = "ports",
+    description = "Lists the serial ports with the names to write into a configuration.",
+    mixinStandardHelpOptions = true)
+final class PortsCommand implements Callable<Integer> {
+
+  @Override
+  public Integer call() throws Exception {
+    Path scratch = Files.createTempDirectory("tallywire-ports");
+    try {
+      print(new Links(scratch).serialPorts());
+    } finally {
+      delete(scratch);
+    }
+    return Tallywire.OK;
+  }
+
+  private static void print(List<SerialPortDescription> ports) {
+    if (ports.isEmpty()) {
+      System.out.println("This machine shows no serial ports.");
+      System.out.println(
+          "Plug in the USB adapter and look again. A path that is not listed (a pseudo-terminal,");
+      System.out.println("a link of your own) may be written into the configuration all the same.");
+      return;
+    }
+    for (SerialPortDescription port : ports) {
+      System.out.printf("%s  %s%n", port.path(), Visible.text(port.about()));
+      port.stableNames()
+          .forEach(name -> System.out.printf("    stays the same when replugged: %s%n", name));
+      if (port.stableNames().isEmpty()) {
+        System.out.println("    has no other name; this one may change when it is replugged");
+      }
+      System.out.printf("    %s%n", port.hindrance().orElse("this account may open it"));
+    }
+  }
+
+  private static void delete(Path folder) throws Exception {
+    try (Stream<Path> files = Files.walk(folder)) {
+      for (Path file : files.sorted((a, b) -> b.compareTo(a)).toList()) {
+        Files.delete(file);
+      }
+    }
+  }
+}

@@ -1,0 +1,238 @@
+package org.tallywire.bridge;
+
+import java.time.Duration;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.concurrent.CountDownLatch;
+import java.util.concurrent.TimeUnit;
+import org.jspecify.annotations.Nullable;
+import org.slf4j.Logger;
+import org.slf4j.LoggerFactory;
+import org.tallywire.api.FaultCode;
+import org.tallywire.api.Frame;
+import org.tallywire.api.FrameException;
+import org.tallywire.api.Framer;
+import org.tallywire.api.Link;
+import org.tallywire.api.LinkAddress;
+import org.tallywire.api.LinkException;
+import org.tallywire.api.Session;
+import org.tallywire.api.TimeSource;
+import org.tallywire.format.StateRecord.Word;
+import org.tallywire.journal.JournalException;
+
+/**
+ * One instrument's thread: opens the link, cuts frames, hands them to the driver's session, records
+ * what comes of it, and begins again, for ever, when the link is lost.
+ */
+final class Station implements AutoCloseable {
+
+  private static final Logger log = LoggerFactory.getLogger(Station.class);
+  private static final Duration LONGEST_WAIT = Duration.ofMillis(500);
+  private static final Duration CLOSE_LIMIT = Duration.ofSeconds(4);
+  private static final int BUFFER = 4096;
+
+  private final BridgeConfig.Station config;
+  private final Opener opener;
+  private final Recorder recorder;
+  private final TimeSource time;
+  private final StationState state;
+  private final CountDownLatch closing = new CountDownLatch(1);
+  private final Thread thread;
+
+  private volatile @Nullable Link link;
+  private boolean wasConnected;
+
+  Station(
+      BridgeConfig.Station config,
+      Opener opener,
+      Recorder recorder,
+      StateBoard board,
+      TimeSource time) {
+    this.config = config;
+    this.opener = opener;
+    this.recorder = recorder;
+    this.time = time;
+    this.state = new StationState(config.name(), board, time);
+    this.thread = new Thread(this::run, "station " + config.name());
+  }
+
+  /** Opens links. */
+  interface Opener {
+    Link open(LinkAddress address) throws LinkException;
+  }
+
+  void start() {
+    thread.start();
+  }
+
+  @Override
+  public void close() {
+    closing.countDown();
+    Link open = link;
+    if (open != null) {
+      open.close();
+    }
+    try {
+      thread.join(CLOSE_LIMIT.toMillis());
+    } catch (InterruptedException e) {
+      Thread.currentThread().interrupt();
+    }
+    if (thread.isAlive()) {
+      log.warn("{}: did not end within {}; left behind", config.name(), CLOSE_LIMIT);
+    }
+    state.set(Word.STOPPED, "The bridge was stopped.");
+  }
+
+  private void run() {
+    BackOff backOff = new BackOff();
+    while (!isClosing()) {
+      state.connecting("Opening %s.".formatted(config.address()));
+      try (Link opened = opener.open(config.address())) {
+        link = opened;
+        converse(opened);
+      } catch (LinkException e) {
+        down("The link is down: " + e.getMessage(), null);
+      } catch (JournalException | Conversation.StorageFailure e) {
+        down("Readings cannot be put on disk and stay in the instrument: " + e.getMessage(), null);
+      } catch (RuntimeException e) {
+        down("This conversation ended by a fault of ours: " + e, e);
+      } finally {
+        link = null;
+      }
+      if (wasConnected) {
+        wasConnected = false;
+        backOff.reset();
+      }
+      pause(backOff.next());
+    }
+  }
+
+  private void converse(Link opened) throws LinkException, JournalException {
+    Conversation conversation = new Conversation(config, opened, recorder, time, state);
+    Framer framer = config.driver().newFramer();
+    Session session = config.driver().open(conversation);
+    Incoming incoming = new Incoming();
+    byte[] buffer = new byte[BUFFER];
+    state.set(Word.WAITING, "Connected to %s.".formatted(config.address()));
+    session.start();
+    while (!isClosing()) {
+      int count = opened.read(buffer, untilNextTick(session));
+      if (count > 0) {
+        framer.feed(buffer, count, time.now(), incoming);
+        take(incoming, session);
+        conversation.recordAll();
+        session.durable();
+        wasConnected |= state.isConnected();
+      }
+      if (time.nanos() - session.nextTick() >= 0) {
+        tick(session, incoming);
+      }
+      state.refresh();
+    }
+  }
+
+  private void take(Incoming incoming, Session session) throws LinkException {
+    for (Object next : incoming.takeAll()) {
+      if (next instanceof Frame frame) {
+        incoming.intact++;
+        try {
+          session.frame(frame);
+        } catch (FrameException e) {
+          fault(e);
+          if (e.code() == FaultCode.VERSION_REFUSED) {
+            throw new LinkException(FaultCode.LINK_REFUSED, String.valueOf(e.getMessage()), e);
+          }
+        }
+      } else if (next instanceof FrameException fault) {
+        fault(fault);
+      }
+    }
+  }
+
+  /** Lets the session do what is due; if it gives up, says what may be wrong with the line. */
+  private static void tick(Session session, Incoming incoming) throws LinkException {
+    try {
+      session.tick();
+    } catch (LinkException e) {
+      if (e.code() == FaultCode.LINK_SILENT && incoming.faults > 0 && incoming.intact == 0) {
+        throw new LinkException(
+            FaultCode.LINK_SILENT,
+            e.getMessage()
+                + "; bytes arrive, but none of them make a line of this language: is the speed"
+                + " right, and is it the right driver?",
+            e);
+      }
+      throw e;
+    }
+  }
+
+  private Duration untilNextTick(Session session) {
+    long wait = session.nextTick() - time.nanos();
+    if (session.nextTick() == Long.MAX_VALUE || wait > LONGEST_WAIT.toNanos()) {
+      return LONGEST_WAIT;
+    }
+    return Duration.ofNanos(Math.max(0, wait));
+  }
+
+  private void fault(FrameException fault) {
+    if (state.faulted()) {
+      log.warn(
+          "{}: {}: {}: {}",
+          config.name(),
+          fault.code().word(),
+          Visible.text(String.valueOf(fault.getMessage())),
+          Visible.bytes(fault.bytes()));
+    }
+  }
+
+  private void down(String sentence, @Nullable RuntimeException cause) {
+    if (isClosing()) {
+      return;
+    }
+    String visible = Visible.text(sentence);
+    if (state.down(visible)) {
+      if (cause == null) {
+        log.warn("{}: {}; tried again by itself", config.name(), visible);
+      } else {
+        log.error("{}: {}; tried again by itself", config.name(), visible, cause);
+      }
+    }
+  }
+
+  private void pause(Duration pause) {
+    try {
+      closing.await(pause.toMillis(), TimeUnit.MILLISECONDS);
+    } catch (InterruptedException e) {
+      Thread.currentThread().interrupt();
+    }
+  }
+
+  private boolean isClosing() {
+    return closing.getCount() == 0 || Thread.currentThread().isInterrupted();
+  }
+
+  /** Frames and faults in the order in which they came. */
+  private static final class Incoming implements Framer.Sink {
+
+    private List<Object> waiting = new ArrayList<>();
+    private long intact;
+    private long faults;
+
+    @Override
+    public void frame(Frame frame) {
+      waiting.add(frame);
+    }
+
+    @Override
+    public void fault(FrameException fault) {
+      faults++;
+      waiting.add(fault);
+    }
+
+    List<Object> takeAll() {
+      List<Object> taken = waiting;
+      waiting = new ArrayList<>();
+      return taken;
+    }
+  }
+}

@@ -1,0 +1,103 @@
+package org.tallywire.bridge;
+
+import java.time.Duration;
+import java.util.Optional;
+import org.tallywire.api.Instrument;
+import org.tallywire.api.TimeSource;
+import org.tallywire.format.StateRecord.Counts;
+import org.tallywire.format.StateRecord.Word;
+
+/** What one station tells about itself; written by its thread. */
+final class StationState {
+
+  private static final Duration REFRESH = Duration.ofSeconds(1);
+  private static final Duration SIGN_OF_LIFE = Duration.ofSeconds(5);
+  private static final int FAULTS_LOGGED_EACH = 10;
+  private static final int FAULTS_LOGGED_THEN = 100;
+
+  private final String station;
+  private final StateBoard board;
+  private final TimeSource time;
+
+  private Word word = Word.CONNECTING;
+  private String detail = "";
+  private String lastTrouble = "";
+  private Optional<Instrument> instrument = Optional.empty();
+  private long readings;
+  private long faults;
+  private long gaps;
+  private Counts told = Counts.NONE;
+  private long toldAt;
+
+  StationState(String station, StateBoard board, TimeSource time) {
+    this.station = station;
+    this.board = board;
+    this.time = time;
+  }
+
+  void set(Word newWord, String newDetail) {
+    word = newWord;
+    detail = newDetail;
+    tell();
+  }
+
+  /** Says that an attempt to open begins; trouble that lasts is not hidden by it. */
+  void connecting(String newDetail) {
+    if (word != Word.DOWN) {
+      set(Word.CONNECTING, newDetail);
+    }
+  }
+
+  void connected(Instrument who) {
+    instrument = Optional.of(who);
+    lastTrouble = "";
+    set(Word.CONNECTED, "");
+  }
+
+  boolean isConnected() {
+    return word == Word.CONNECTED;
+  }
+
+  /** Sets the state to down; tells whether that is news, so that a log line is due. */
+  boolean down(String sentence) {
+    boolean news = !sentence.equals(lastTrouble);
+    lastTrouble = sentence;
+    set(Word.DOWN, sentence);
+    return news;
+  }
+
+  void detail(String words) {
+    detail = words;
+    tell();
+  }
+
+  void counted(Recorder.Counted counted) {
+    readings += counted.readings();
+    gaps += counted.gaps();
+  }
+
+  /** Counts a fault; tells whether to log it: the first ten, then every hundredth. */
+  boolean faulted() {
+    faults++;
+    return faults <= FAULTS_LOGGED_EACH || faults % FAULTS_LOGGED_THEN == 0;
+  }
+
+  /** Tells the counts again if they changed, once a second at most, and every 5 s in any case. */
+  void refresh() {
+    long age = time.nanos() - toldAt;
+    boolean changed = !told.equals(counts());
+    if ((changed && age >= REFRESH.toNanos()) || age >= SIGN_OF_LIFE.toNanos()) {
+      tell();
+    }
+  }
+
+  private Counts counts() {
+    return new Counts(readings, faults, gaps);
+  }
+
+  private void tell() {
+    told = counts();
+    toldAt = time.nanos();
+    board.station(station, word, detail, instrument, told);
+  }
+}

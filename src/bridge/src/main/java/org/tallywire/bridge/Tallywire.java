@@ -1,0 +1,69 @@
+package org.tallywire.bridge;
+
+import java.io.PrintWriter;
+import java.nio.file.Path;
+import org.tallywire.format.SetupException;
+import picocli.CommandLine;
+import picocli.CommandLine.Command;
+
+/**
+ * The command {@code tallywire}. Exit codes: 0 well, 2 something that people wrote or set up is
+ * wrong, 3 the result is not what it should be, 1 a fault of ours.
+ */
+@Command(
+    name = "tallywire",
+    description =
+        "Reads test instruments, records and judges every reading, publishes it over MQTT.",
+    mixinStandardHelpOptions = true,
+    version = "tallywire 0.1.0",
+    subcommands = {
+      DemoCommand.class,
+      RunCommand.class,
+      PortsCommand.class,
+      RecheckCommand.class,
+    })
+public final class Tallywire {
+
+  static final int OK = 0;
+  static final int FAULT = 1;
+  static final int SETUP = 2;
+  static final int NOT_AS_IT_SHOULD_BE = 3;
+
+  private Tallywire() {}
+
+  /** Runs the command and ends the process with its exit code. */
+  public static void main(String[] arguments) {
+    System.exit(commandLine().execute(arguments));
+  }
+
+  static CommandLine commandLine() {
+    return new CommandLine(new Tallywire())
+        .setExecutionExceptionHandler(
+            (exception, command, parsed) -> {
+              PrintWriter err = command.getErr();
+              if (exception instanceof SetupException setup) {
+                tell(err, setup);
+                return SETUP;
+              }
+              err.println("tallywire: a fault of the program itself:");
+              exception.printStackTrace(err);
+              return FAULT;
+            });
+  }
+
+  private static void tell(PrintWriter err, SetupException setup) {
+    int count = setup.problems().size();
+    err.printf("Nothing was started: %s%n", count == 1 ? "one problem" : count + " problems");
+    setup.problems().forEach(problem -> err.printf("  %s%n", Visible.text(problem)));
+  }
+
+  /**
+   * Sends log lines to a file in the data folder; must come before the first logger is made.
+   *
+   * @param console the least level that is shown on the terminal as well
+   */
+  static void logTo(Path data, String console) {
+    System.setProperty("tallywire.log", data.resolve("tallywire.log").toString());
+    System.setProperty("tallywire.console", console);
+  }
+}

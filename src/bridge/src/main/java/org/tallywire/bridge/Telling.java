@@ -1,0 +1,136 @@
+package org.tallywire.bridge;
+
+import java.io.PrintStream;
+import java.time.Duration;
+import java.time.LocalTime;
+import java.time.ZoneId;
+import java.time.temporal.ChronoUnit;
+import java.util.Map;
+import java.util.stream.Collectors;
+import org.slf4j.Logger;
+import org.slf4j.LoggerFactory;
+import org.tallywire.acceptance.Finding;
+import org.tallywire.acceptance.Verdict;
+import org.tallywire.api.RecordedReading;
+import org.tallywire.api.Value;
+import org.tallywire.format.FormatException;
+import org.tallywire.format.RecordFormat;
+import org.tallywire.journal.Journal;
+import org.tallywire.journal.JournalEntry;
+import org.tallywire.journal.JournalException;
+import org.tallywire.testset.TestSetEvent;
+
+/** Follows the journal and tells each reading and verdict in plain words. One thread, "telling". */
+final class Telling implements AutoCloseable {
+
+  private static final Logger log = LoggerFactory.getLogger(Telling.class);
+  private static final Duration SLICE = Duration.ofMillis(200);
+  private static final Duration CLOSE_LIMIT = Duration.ofSeconds(2);
+  private static final int BATCH = 64;
+  private static final Map<String, String> UNITS = Map.of("1", "", "Cel", " °C", "deg", "°");
+
+  private final Journal journal;
+  private final PrintStream out;
+  private final Thread thread = new Thread(this::run, "telling");
+  private volatile boolean closing;
+  private long position;
+
+  /** Prepares to tell what comes after the given place in the journal. */
+  Telling(Journal journal, PrintStream out, long after) {
+    this.journal = journal;
+    this.out = out;
+    this.position = after;
+  }
+
+  void start() {
+    thread.setDaemon(true);
+    thread.start();
+  }
+
+  @Override
+  public void close() {
+    closing = true;
+    try {
+      thread.join(CLOSE_LIMIT.toMillis());
+    } catch (InterruptedException e) {
+      Thread.currentThread().interrupt();
+    }
+  }
+
+  private void run() {
+    try {
+      while (true) {
+        boolean more = journal.awaitBeyond(position, SLICE);
+        if (!more && closing) {
+          return; // what was written before the end has been told
+        }
+        for (JournalEntry entry : journal.read(position, BATCH)) {
+          tell(entry);
+          position = entry.position();
+        }
+      }
+    } catch (JournalException | FormatException e) {
+      log.error("telling what happens ended: {}", e.getMessage());
+    } catch (InterruptedException e) {
+      Thread.currentThread().interrupt();
+    }
+  }
+
+  private void tell(JournalEntry entry) throws FormatException {
+    switch (entry.kind()) {
+      case RecordFormat.READING -> tell(RecordFormat.reading(entry.payload()));
+      case RecordFormat.VERDICT -> tell(RecordFormat.verdict(entry.payload()));
+      case RecordFormat.TEST_SET -> tell(RecordFormat.testSetEvent(entry.payload()));
+      case RecordFormat.GAP ->
+          out.printf("          readings are missing at %s%n", entry.station());
+      default -> {
+        // bookings and other records are not worth a line here
+      }
+    }
+  }
+
+  private void tell(RecordedReading recorded) {
+    String labels =
+        recorded.reading().labels().entrySet().stream()
+            .map(
+                label ->
+                    label.getKey().equals("tap") ? "tap " + label.getValue() : label.getValue())
+            .collect(Collectors.joining(" "));
+    String values =
+        recorded.reading().values().stream()
+            .map(Telling::inWords)
+            .collect(Collectors.joining(", "));
+    out.printf(
+        "%s  %s  %s: %s%n",
+        LocalTime.now(ZoneId.systemDefault()).truncatedTo(ChronoUnit.SECONDS),
+        recorded.station(),
+        Visible.text(labels),
+        values);
+  }
+
+  private void tell(Verdict verdict) {
+    String mark = verdict.state().passed() ? "  " : verdict.state().failed() ? "##" : "??";
+    out.printf("       %s %s%n", mark, verdict.sentence());
+    for (Finding finding : verdict.findings()) {
+      out.printf("       %s %s%n", mark, finding.sentence());
+    }
+  }
+
+  private void tell(TestSetEvent event) {
+    if (event instanceof TestSetEvent.Opened opened) {
+      out.printf(
+          "Test set %s is open: %s, %s, %d steps.%n",
+          event.testSet(), event.asset(), opened.nameplate().group(), opened.plan().steps().size());
+    } else {
+      out.printf("Test set %s is closed.%n", event.testSet());
+    }
+  }
+
+  /** Returns a value with its unit as people write it. */
+  static String inWords(Value value) {
+    String unit = UNITS.getOrDefault(value.unit().code(), " " + value.unit().code());
+    return value instanceof Value.Measured measured
+        ? measured.text() + unit
+        : ((Value.Missing) value).reason().word();
+  }
+}

@@ -1,0 +1,13 @@
+package org.tallywire.format;
+
+/** Bytes are no record of the expected kind; the message says which member is at fault. */
+public final class FormatException extends Exception {
+
+  FormatException(String message) {
+    super(message);
+  }
+
+  FormatException(String message, Throwable cause) {
+    super(message, cause);
+  }
+}

@@ -1,0 +1,125 @@
+package org.tallywire.format;
+
+import com.fasterxml.jackson.databind.JsonNode;
+import com.fasterxml.jackson.databind.node.ObjectNode;
+import java.util.Optional;
+import org.tallywire.acceptance.Verdict;
+import org.tallywire.api.Booking;
+import org.tallywire.api.Gap;
+import org.tallywire.api.RecordedReading;
+import org.tallywire.testset.TestSetEvent;
+
+/**
+ * Records to and from the JSON of {@code shared/schema}: UTF-8, one object a record, members always
+ * in the same order. Members that are not known are ignored. Safe for use by many threads.
+ */
+public final class RecordFormat {
+
+  public static final String READING = "reading";
+  public static final String BOOKING = "booking";
+  public static final String VERDICT = "verdict";
+  public static final String GAP = "gap";
+  public static final String STATE = "state";
+  public static final String TEST_SET = "test-set";
+
+  private RecordFormat() {}
+
+  public static byte[] write(RecordedReading reading) {
+    return Json.bytes(ReadingJson.write(reading));
+  }
+
+  public static byte[] write(Booking booking, String station) {
+    return Json.bytes(
+        Json.record(BOOKING, booking.id(), station)
+            .put("reading", booking.readingId())
+            .put("testSet", booking.testSet())
+            .put("step", booking.step())
+            .put("by", booking.by())
+            .put("bookedAt", Json.time(booking.bookedAt())));
+  }
+
+  public static byte[] write(Verdict verdict) {
+    return Json.bytes(VerdictJson.write(verdict));
+  }
+
+  public static byte[] write(Gap gap, String id, String station, String raw) {
+    ObjectNode node = Json.record(GAP, id, station);
+    node.set("instrument", ReadingJson.instrument(gap.instrument()));
+    return Json.bytes(
+        node.put("epoch", gap.from().epoch())
+            .put("from", gap.from().number())
+            .put("to", gap.to())
+            .put("reason", gap.reason().word())
+            .put("detail", gap.detail())
+            .put("noticedAt", Json.time(gap.noticedAt()))
+            .put("raw", raw));
+  }
+
+  public static byte[] write(TestSetEvent event) {
+    return Json.bytes(TestSetJson.write(event));
+  }
+
+  public static byte[] write(StateRecord state) {
+    boolean bridge = state.station().equals(StateRecord.BRIDGE);
+    ObjectNode node =
+        Json.record(STATE, "state:" + state.station() + ":" + state.epoch(), state.station())
+            .put("of", bridge ? "bridge" : "station")
+            .put("state", state.word().word())
+            .put("since", Json.time(state.since()))
+            .put("at", Json.time(state.at()))
+            .put("epoch", state.epoch())
+            .put("detail", state.detail());
+    state.instrument().ifPresent(i -> node.set("instrument", ReadingJson.instrument(i)));
+    state.broker().ifPresent(word -> node.put("broker", word));
+    if (!bridge) {
+      node.put("readings", state.counts().readings())
+          .put("faults", state.counts().faults())
+          .put("gaps", state.counts().gaps());
+    }
+    return Json.bytes(node);
+  }
+
+  /** Reads a reading. */
+  public static RecordedReading reading(byte[] json) throws FormatException {
+    return whole(() -> ReadingJson.read(Json.read(json)));
+  }
+
+  /** Reads a booking. */
+  public static Booking booking(byte[] json) throws FormatException {
+    return whole(
+        () -> {
+          JsonNode node = Json.read(json);
+          return new Booking(
+              Json.text(node, "id"),
+              Json.text(node, "reading"),
+              Json.text(node, "testSet"),
+              Json.text(node, "step"),
+              Json.text(node, "by"),
+              Json.instant(node, "bookedAt"));
+        });
+  }
+
+  /** Reads a verdict. */
+  public static Verdict verdict(byte[] json) throws FormatException {
+    return whole(() -> VerdictJson.read(Json.read(json)));
+  }
+
+  /** Reads an event of a test set. */
+  public static TestSetEvent testSetEvent(byte[] json) throws FormatException {
+    return whole(() -> TestSetJson.read(Json.read(json)));
+  }
+
+  /** Turns what a value's own constructor refuses into a fault of the record. */
+  private static <T> T whole(Reader<T> reader) throws FormatException {
+    try {
+      return reader.read();
+    } catch (IllegalArgumentException e) {
+      throw new FormatException(
+          Optional.ofNullable(e.getMessage()).orElse("a value is out of its range"), e);
+    }
+  }
+
+  private interface Reader<T> {
+    T read() throws FormatException;
+  }
+}

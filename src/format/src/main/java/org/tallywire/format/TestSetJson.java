@@ -1,0 +1,186 @@
+package org.tallywire.format;
+
+import com.fasterxml.jackson.databind.JsonNode;
+import com.fasterxml.jackson.databind.node.ArrayNode;
+import com.fasterxml.jackson.databind.node.ObjectNode;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Locale;
+import java.util.Map;
+import java.util.Optional;
+import java.util.OptionalInt;
+import java.util.TreeMap;
+import org.tallywire.acceptance.Conductor;
+import org.tallywire.acceptance.Nameplate;
+import org.tallywire.acceptance.Nameplate.ResistanceReference;
+import org.tallywire.acceptance.Nameplate.Tap;
+import org.tallywire.acceptance.Step;
+import org.tallywire.acceptance.TestPlan;
+import org.tallywire.acceptance.WindingGroup;
+import org.tallywire.api.Unit;
+import org.tallywire.testset.TestSetEvent;
+
+/** Events of test sets to and from JSON ({@code shared/schema/test-set.schema.json}). */
+final class TestSetJson {
+
+  private TestSetJson() {}
+
+  static ObjectNode write(TestSetEvent event) {
+    ObjectNode node =
+        Json.record("test-set", event.id(), event.station()).put("testSet", event.testSet());
+    if (event instanceof TestSetEvent.Opened opened) {
+      node.put("event", "opened").put("at", Json.time(event.at())).put("asset", event.asset());
+      ArrayNode stations = node.putArray("stations");
+      opened.stations().forEach(stations::add);
+      node.set("nameplate", nameplate(opened.nameplate()));
+      ArrayNode plan = node.putArray("plan");
+      opened.plan().steps().forEach(step -> plan.add(step(step)));
+      node.set("criteria", CriteriaJson.write(opened.criteria()));
+    } else if (event instanceof TestSetEvent.Closed closed) {
+      node.put("event", "closed").put("at", Json.time(event.at())).put("asset", event.asset());
+      ObjectNode result = node.putObject("result");
+      new TreeMap<>(closed.result()).forEach(result::put);
+      ArrayNode open = node.putArray("open");
+      closed.open().forEach(open::add);
+    }
+    return node;
+  }
+
+  private static ObjectNode nameplate(Nameplate plate) {
+    ObjectNode node =
+        Json.MAPPER
+            .createObjectNode()
+            .put("asset", plate.asset())
+            .put("group", plate.group().toString())
+            .put("ratedPower", plate.ratedPower().toPlainString())
+            .put("hvVoltage", plate.hvVoltage().toPlainString())
+            .put("lvVoltage", plate.lvVoltage().toPlainString())
+            .put("frequency", plate.frequency().toPlainString());
+    ArrayNode taps = node.putArray("taps");
+    for (Tap tap : plate.taps()) {
+      taps.addObject()
+          .put("position", tap.position())
+          .put("voltage", tap.voltage().toPlainString());
+    }
+    node.put("principalTap", plate.principalTap())
+        .put("hvConductor", word(plate.hvConductor()))
+        .put("lvConductor", word(plate.lvConductor()))
+        .put("referenceTemperature", plate.referenceTemperature().toPlainString());
+    plate.impedancePercent().ifPresent(z -> node.put("impedancePercent", z.toPlainString()));
+    ArrayNode references = node.putArray("references");
+    for (ResistanceReference reference : plate.references()) {
+      references
+          .addObject()
+          .put("windings", reference.windings())
+          .put("phase", reference.phase())
+          .put("ohms", reference.ohms().toPlainString());
+    }
+    return node;
+  }
+
+  private static String word(Conductor conductor) {
+    return conductor.name().toLowerCase(Locale.ROOT);
+  }
+
+  private static ObjectNode step(Step step) {
+    ObjectNode node =
+        Json.MAPPER
+            .createObjectNode()
+            .put("id", step.id())
+            .put("test", step.test())
+            .put("windings", step.windings())
+            .put("phase", step.phase());
+    step.tap().ifPresent(tap -> node.put("tap", tap));
+    node.put("terminals", step.terminals());
+    step.expected().ifPresent(e -> node.put("expected", e.toPlainString()));
+    return node.put("unit", step.unit().code());
+  }
+
+  static TestSetEvent read(JsonNode node) throws FormatException {
+    String event = Json.text(node, "event");
+    return switch (event) {
+      case "opened" ->
+          new TestSetEvent.Opened(
+              Json.text(node, "testSet"),
+              Json.instant(node, "at"),
+              Json.texts(node, "stations"),
+              readNameplate(Json.member(node, "nameplate")),
+              readPlan(Json.member(node, "plan")),
+              CriteriaJson.read(Json.member(node, "criteria")));
+      case "closed" ->
+          new TestSetEvent.Closed(
+              Json.text(node, "testSet"),
+              Json.instant(node, "at"),
+              Json.text(node, "asset"),
+              Json.text(node, "station"),
+              readResult(Json.member(node, "result")),
+              Json.texts(node, "open"));
+      default -> throw new FormatException("event: \"%s\" is not in the list".formatted(event));
+    };
+  }
+
+  private static Map<String, Integer> readResult(JsonNode node) {
+    Map<String, Integer> result = new TreeMap<>();
+    for (Map.Entry<String, JsonNode> count : node.properties()) {
+      result.put(count.getKey(), count.getValue().intValue());
+    }
+    return result;
+  }
+
+  private static Nameplate readNameplate(JsonNode node) throws FormatException {
+    List<Tap> taps = new ArrayList<>();
+    for (JsonNode tap : Json.member(node, "taps")) {
+      taps.add(new Tap(Json.whole(tap, "position"), Json.decimal(tap, "voltage")));
+    }
+    List<ResistanceReference> references = new ArrayList<>();
+    if (node.has("references")) {
+      for (JsonNode one : node.get("references")) {
+        references.add(
+            new ResistanceReference(
+                Json.text(one, "windings"), Json.text(one, "phase"), Json.decimal(one, "ohms")));
+      }
+    }
+    return new Nameplate(
+        Json.text(node, "asset"),
+        WindingGroup.parse(Json.text(node, "group")),
+        Json.decimal(node, "ratedPower"),
+        Json.decimal(node, "hvVoltage"),
+        Json.decimal(node, "lvVoltage"),
+        Json.decimal(node, "frequency"),
+        taps,
+        Json.whole(node, "principalTap"),
+        Json.word(node, "hvConductor", TestSetJson::conductor),
+        Json.word(node, "lvConductor", TestSetJson::conductor),
+        Json.decimal(node, "referenceTemperature"),
+        node.has("impedancePercent")
+            ? Optional.of(Json.decimal(node, "impedancePercent"))
+            : Optional.empty(),
+        references);
+  }
+
+  private static Optional<Conductor> conductor(String word) {
+    for (Conductor conductor : Conductor.values()) {
+      if (word(conductor).equals(word)) {
+        return Optional.of(conductor);
+      }
+    }
+    return Optional.empty();
+  }
+
+  private static TestPlan readPlan(JsonNode node) throws FormatException {
+    List<Step> steps = new ArrayList<>();
+    for (JsonNode step : node) {
+      steps.add(
+          new Step(
+              Json.text(step, "id"),
+              Json.text(step, "test"),
+              Json.text(step, "windings"),
+              Json.text(step, "phase"),
+              step.has("tap") ? OptionalInt.of(Json.whole(step, "tap")) : OptionalInt.empty(),
+              Json.text(step, "terminals"),
+              step.has("expected") ? Optional.of(Json.decimal(step, "expected")) : Optional.empty(),
+              new Unit(Json.text(step, "unit"))));
+    }
+    return new TestPlan(steps);
+  }
+}

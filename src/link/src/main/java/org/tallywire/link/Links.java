@@ -1,0 +1,42 @@
+package org.tallywire.link;
+
+import java.nio.file.Path;
+import java.util.List;
+import org.tallywire.api.Link;
+import org.tallywire.api.LinkAddress;
+import org.tallywire.api.LinkException;
+
+/** Opens links by their address and lists the serial ports. Safe for use by many threads. */
+public final class Links {
+
+  private final Path nativeFolder;
+
+  /**
+   * Makes no file yet.
+   *
+   * @param nativeFolder a private folder into which the serial library unpacks its native part; it
+   *     would otherwise use a folder that every local account can write to
+   */
+  public Links(Path nativeFolder) {
+    this.nativeFolder = nativeFolder;
+  }
+
+  /**
+   * Opens a link; each call opens it anew.
+   *
+   * @throws LinkException with a code and a sentence that says what to do
+   */
+  public Link open(LinkAddress address) throws LinkException {
+    if (address instanceof LinkAddress.Serial serial) {
+      SerialLibrary.load(nativeFolder);
+      return SerialLink.open(serial);
+    }
+    return TcpLink.open((LinkAddress.Tcp) address);
+  }
+
+  /** Lists the serial ports that the machine has now, by their device path. */
+  public List<SerialPortDescription> serialPorts() {
+    SerialLibrary.load(nativeFolder);
+    return SerialPorts.list();
+  }
+}

@@ -1,0 +1,162 @@
+package org.tallywire.link;
+
+import com.fazecast.jSerialComm.SerialPort;
+import java.io.IOException;
+import java.nio.file.DirectoryStream;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.nio.file.attribute.PosixFileAttributes;
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.Comparator;
+import java.util.List;
+import java.util.Optional;
+import java.util.regex.Pattern;
+import java.util.stream.Stream;
+import org.tallywire.api.FaultCode;
+import org.tallywire.api.LinkAddress;
+import org.tallywire.api.LinkException;
+
+/** Knows the machine's serial ports: their names, who may open them, who has them open. */
+final class SerialPorts {
+
+  private static final Pattern WINDOWS_PORT = Pattern.compile("COM[0-9]{1,3}");
+  private static final List<Path> STABLE =
+      List.of(Path.of("/dev/serial/by-id"), Path.of("/dev/serial/by-path"));
+
+  private SerialPorts() {}
+
+  static List<SerialPortDescription> list() {
+    return Arrays.stream(SerialPort.getCommPorts())
+        .map(
+            port -> {
+              String path = port.getSystemPortPath();
+              return new SerialPortDescription(
+                  path, stableNames(path), port.getDescriptivePortName(), hindrance(path));
+            })
+        .sorted(Comparator.comparing(SerialPortDescription::path))
+        .toList();
+  }
+
+  /** Refuses what cannot be a port, with a sentence, before the library touches it. */
+  static void check(String name) throws LinkException {
+    if (WINDOWS_PORT.matcher(name).matches()) {
+      return;
+    }
+    Path path = Path.of(name);
+    if (!Files.exists(path)) {
+      throw new LinkException(
+          FaultCode.LINK_NOT_FOUND,
+          "opening %s: there is no such port; %s".formatted(name, portsInWords()));
+    }
+    if (Files.isRegularFile(path) || Files.isDirectory(path)) {
+      throw new LinkException(
+          FaultCode.LINK_REFUSED, "opening %s: that is a file, not a serial port".formatted(name));
+    }
+    Optional<String> hindrance = hindrance(name);
+    if (hindrance.isPresent()) {
+      throw new LinkException(
+          FaultCode.LINK_FORBIDDEN, "opening %s: %s".formatted(name, hindrance.get()));
+    }
+  }
+
+  /** Says why an open failed although the port is there and permitted. */
+  static LinkException refused(LinkAddress.Serial address, int errorCode) {
+    List<String> holders = holders(address.port());
+    if (!holders.isEmpty()) {
+      return new LinkException(
+          FaultCode.LINK_BUSY,
+          "opening %s: %s has it open; close that program, or give this station another port"
+              .formatted(address.port(), String.join(" and ", holders)));
+    }
+    return new LinkException(
+        FaultCode.LINK_REFUSED,
+        "opening %s: refused (system error %d); another program may have it open, or it does not"
+                .formatted(address, errorCode)
+            + " take these settings");
+  }
+
+  private static String portsInWords() {
+    List<String> paths = list().stream().map(SerialPortDescription::path).toList();
+    return paths.isEmpty()
+        ? "this machine shows no serial ports: is the adapter plugged in?"
+        : "this machine has " + String.join(", ", paths);
+  }
+
+  private static Optional<String> hindrance(String name) {
+    Path path = Path.of(name);
+    if (WINDOWS_PORT.matcher(name).matches()
+        || (Files.isReadable(path) && Files.isWritable(path))) {
+      return Optional.empty();
+    }
+    String group = "dialout";
+    try {
+      group = Files.readAttributes(path, PosixFileAttributes.class).group().getName();
+    } catch (IOException | UnsupportedOperationException e) {
+      // the usual group is still the best advice
+    }
+    return Optional.of(
+        ("this account may not open it; it belongs to the group %s: run"
+                + " \"sudo usermod -aG %s $USER\", log out and in again")
+            .formatted(group, group));
+  }
+
+  private static List<String> stableNames(String path) {
+    List<String> names = new ArrayList<>();
+    for (Path folder : STABLE) {
+      if (!Files.isDirectory(folder)) {
+        continue;
+      }
+      try (DirectoryStream<Path> links = Files.newDirectoryStream(folder)) {
+        for (Path link : links) {
+          if (link.toRealPath().equals(Path.of(path).toRealPath())) {
+            names.add(link.toString());
+          }
+        }
+      } catch (IOException e) {
+        // the folder or a link went away while we looked: the port has no such name now
+      }
+    }
+    return names;
+  }
+
+  /** Names the processes that have the device open, where the system lets us look. */
+  private static List<String> holders(String name) {
+    try {
+      Path device = Path.of(name).toRealPath();
+      return ProcessHandle.allProcesses()
+          .filter(process -> holds(process, device))
+          .map(SerialPorts::inWords)
+          .toList();
+    } catch (IOException e) {
+      return List.of();
+    }
+  }
+
+  private static String inWords(ProcessHandle process) {
+    if (process.pid() == ProcessHandle.current().pid()) {
+      return "this program itself (another station?)";
+    }
+    return "process %d (%s)".formatted(process.pid(), process.info().command().orElse("unknown"));
+  }
+
+  private static boolean holds(ProcessHandle process, Path device) {
+    Path descriptors = Path.of("/proc", Long.toString(process.pid()), "fd");
+    if (!Files.isReadable(descriptors)) {
+      return false;
+    }
+    try (Stream<Path> open = Files.list(descriptors)) {
+      return open.anyMatch(descriptor -> leadsTo(descriptor, device));
+    } catch (IOException e) {
+      return false; // it ended meanwhile, or is not ours to look at
+    }
+  }
+
+  private static boolean leadsTo(Path descriptor, Path device) {
+    try {
+      return Files.readSymbolicLink(descriptor).equals(device);
+    } catch (IOException e) {
+      return false;
+    }
+  }
+}

@@ -1,0 +1,116 @@
+package org.tallywire.link;
+
+import java.io.IOException;
+import java.io.InputStream;
+import java.io.OutputStream;
+import java.net.ConnectException;
+import java.net.InetSocketAddress;
+import java.net.Socket;
+import java.net.SocketTimeoutException;
+import java.net.UnknownHostException;
+import java.time.Duration;
+import java.util.concurrent.atomic.AtomicBoolean;
+import org.tallywire.api.FaultCode;
+import org.tallywire.api.Link;
+import org.tallywire.api.LinkAddress;
+import org.tallywire.api.LinkException;
+
+/** A TCP connection as a link, to an instrument with a network socket or to a serial server. */
+final class TcpLink implements Link {
+
+  private static final int CONNECT_LIMIT_MS = 5_000;
+
+  private final LinkAddress.Tcp address;
+  private final Socket socket;
+  private final InputStream in;
+  private final OutputStream out;
+  private final BoundedWrite writer;
+  private final AtomicBoolean closed = new AtomicBoolean();
+
+  private TcpLink(LinkAddress.Tcp address, Socket socket) throws IOException {
+    this.address = address;
+    this.socket = socket;
+    this.in = socket.getInputStream();
+    this.out = socket.getOutputStream();
+    this.writer = new BoundedWrite(address.toString());
+  }
+
+  static TcpLink open(LinkAddress.Tcp address) throws LinkException {
+    Socket socket = new Socket();
+    try {
+      socket.setTcpNoDelay(true);
+      socket.setKeepAlive(true);
+      socket.connect(new InetSocketAddress(address.host(), address.port()), CONNECT_LIMIT_MS);
+      return new TcpLink(address, socket);
+    } catch (IOException e) {
+      closeQuietly(socket);
+      throw refused(address, e);
+    }
+  }
+
+  private static LinkException refused(LinkAddress.Tcp address, IOException cause) {
+    if (cause instanceof UnknownHostException) {
+      return new LinkException(
+          FaultCode.LINK_NOT_FOUND,
+          "connecting to %s: no host has that name".formatted(address),
+          cause);
+    }
+    if (cause instanceof SocketTimeoutException) {
+      return new LinkException(
+          FaultCode.LINK_NOT_FOUND,
+          "connecting to %s: no answer within %d ms".formatted(address, CONNECT_LIMIT_MS),
+          cause);
+    }
+    FaultCode code =
+        cause instanceof ConnectException ? FaultCode.LINK_REFUSED : FaultCode.LINK_NOT_FOUND;
+    return new LinkException(
+        code, "connecting to %s: %s".formatted(address, cause.getMessage()), cause);
+  }
+
+  @Override
+  public int read(byte[] buffer, Duration wait) throws LinkException {
+    try {
+      socket.setSoTimeout((int) Math.max(1, wait.toMillis()));
+      int count = in.read(buffer);
+      if (count < 0) {
+        throw new LinkException(
+            FaultCode.LINK_LOST, "reading %s: the other side closed".formatted(address));
+      }
+      return count;
+    } catch (SocketTimeoutException e) {
+      return 0;
+    } catch (LinkException e) {
+      throw e;
+    } catch (IOException e) {
+      throw new LinkException(
+          FaultCode.LINK_LOST, "reading %s: %s".formatted(address, e.getMessage()), e);
+    }
+  }
+
+  @Override
+  public void write(byte[] bytes) throws LinkException {
+    writer.run(
+        bytes.length,
+        () -> {
+          out.write(bytes);
+          out.flush();
+          return bytes.length;
+        });
+  }
+
+  @Override
+  public void close() {
+    if (!closed.getAndSet(true)) {
+      closeQuietly(socket);
+      writer.close();
+    }
+  }
+
+  private static void closeQuietly(Socket socket) {
+    try {
+      socket.close();
+    } catch (IOException e) {
+      // there is nothing left to do with a socket that cannot be closed
+    }
+  }
+}

@@ -1,0 +1,67 @@
+package org.tallywire.publish;
+
+import java.net.URI;
+import java.util.Optional;
+
+/**
+ * Where the broker is, who we are to it, and where our topics begin.
+ *
+ * @param uri {@code tcp://host:port}
+ * @param clientId 1 to 128 printable ASCII characters, of one process only: a broker drops the
+ *     older of two connections with one client id (MQTT 3.1.1, MQTT-3.1.4-2)
+ * @param username the user's name, if the broker asks for one
+ * @param password the user's password; only with a name (MQTT 3.1.1, MQTT-3.1.2-22)
+ * @param root the first level of every topic
+ * @param site the second level of every topic
+ */
+public record BrokerAddress(
+    String uri,
+    String clientId,
+    Optional<String> username,
+    Optional<Secret> password,
+    String root,
+    String site) {
+
+  private static final int HIGHEST_PORT = 65_535;
+
+  public BrokerAddress {
+    requireTcp(uri);
+    if (!clientId.matches("[!-~]{1,128}")) {
+      throw new IllegalArgumentException(
+          "client id \"%s\" is not 1 to 128 printable ASCII characters".formatted(clientId));
+    }
+    if (password.isPresent() && username.isEmpty()) {
+      throw new IllegalArgumentException(
+          "broker %s has a password but no user name; MQTT 3.1.1 does not allow that"
+              .formatted(uri));
+    }
+    requireTopics(root, site);
+  }
+
+  private static void requireTopics(String root, String site) {
+    // refuses levels that can never be part of a topic
+    Topics.level("root", root);
+    Topics.level("site", site);
+  }
+
+  private static void requireTcp(String text) {
+    String wanted = "broker address \"%s\" is not of the form tcp://host:port".formatted(text);
+    URI uri;
+    try {
+      uri = URI.create(text);
+    } catch (IllegalArgumentException e) {
+      throw new IllegalArgumentException(wanted + ": " + e.getMessage(), e);
+    }
+    boolean bare =
+        uri.getUserInfo() == null
+            && uri.getQuery() == null
+            && uri.getFragment() == null
+            && (uri.getPath() == null || uri.getPath().isEmpty());
+    if (!"tcp".equals(uri.getScheme()) || uri.getHost() == null || !bare) {
+      throw new IllegalArgumentException(wanted);
+    }
+    if (uri.getPort() < 1 || uri.getPort() > HIGHEST_PORT) {
+      throw new IllegalArgumentException(wanted + ": the port is 1 to 65535");
+    }
+  }
+}

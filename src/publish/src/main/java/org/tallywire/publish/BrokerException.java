@@ -1,0 +1,47 @@
+package org.tallywire.publish;
+
+import org.eclipse.paho.client.mqttv3.MqttException;
+import org.jspecify.annotations.Nullable;
+
+/** A connection to the broker could not be made or is no longer of use. */
+final class BrokerException extends Exception {
+
+  private static final int BAD_PROTOCOL = MqttException.REASON_CODE_INVALID_PROTOCOL_VERSION;
+  private static final int NOT_AUTHORISED = MqttException.REASON_CODE_NOT_AUTHORIZED;
+
+  private final boolean refused;
+
+  private BrokerException(String message, boolean refused, @Nullable Throwable cause) {
+    super(message, cause);
+    this.refused = refused;
+  }
+
+  static BrokerException because(String message) {
+    return new BrokerException(message, false, null);
+  }
+
+  /** Makes one from the library's exception; {@code what} begins the sentence. */
+  static BrokerException from(String what, @Nullable Throwable cause) {
+    if (cause == null) {
+      return because(what);
+    }
+    if (!(cause instanceof MqttException mqtt)) {
+      return new BrokerException("%s: %s".formatted(what, cause), false, cause);
+    }
+    int code = mqtt.getReasonCode();
+    // CONNACK return codes, MQTT 3.1.1 table 3.1: 3 is "server unavailable", the others are
+    // settings
+    boolean refused =
+        code >= BAD_PROTOCOL
+            && code <= NOT_AUTHORISED
+            && code != MqttException.REASON_CODE_BROKER_UNAVAILABLE;
+    Throwable deeper = mqtt.getCause();
+    String detail = deeper == null ? mqtt.getMessage() : mqtt.getMessage() + ", " + deeper;
+    return new BrokerException("%s: %s (code %d)".formatted(what, detail, code), refused, cause);
+  }
+
+  /** Returns whether the broker answered that it will not have us. */
+  boolean refused() {
+    return refused;
+  }
+}

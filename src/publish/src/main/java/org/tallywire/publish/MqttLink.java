@@ -1,0 +1,211 @@
+package org.tallywire.publish;
+
+import java.io.IOException;
+import java.time.Duration;
+import java.util.concurrent.BlockingQueue;
+import java.util.concurrent.CountDownLatch;
+import java.util.concurrent.LinkedBlockingQueue;
+import java.util.concurrent.Semaphore;
+import java.util.concurrent.TimeUnit;
+import org.eclipse.paho.client.mqttv3.IMqttActionListener;
+import org.eclipse.paho.client.mqttv3.IMqttDeliveryToken;
+import org.eclipse.paho.client.mqttv3.IMqttToken;
+import org.eclipse.paho.client.mqttv3.MqttAsyncClient;
+import org.eclipse.paho.client.mqttv3.MqttCallback;
+import org.eclipse.paho.client.mqttv3.MqttConnectOptions;
+import org.eclipse.paho.client.mqttv3.MqttException;
+import org.eclipse.paho.client.mqttv3.MqttMessage;
+import org.eclipse.paho.client.mqttv3.persist.MemoryPersistence;
+import org.jspecify.annotations.Nullable;
+import org.slf4j.Logger;
+import org.slf4j.LoggerFactory;
+
+/**
+ * One connection to the broker, from its attempt to its end; a dumb pipe with a window of 64. It
+ * never connects again and keeps nothing: that is what the journal is for. Used by one thread; the
+ * library's threads only put events in.
+ */
+final class MqttLink {
+
+  private static final Logger LOG = LoggerFactory.getLogger(MqttLink.class);
+
+  private static final int WINDOW = 64;
+
+  /** Twice the window, so that the library's own refusal is never met. */
+  private static final int LIBRARY_WINDOW = 128;
+
+  private static final int KEEP_ALIVE_SECONDS = 20;
+  private static final int SOCKET_SECONDS = 10;
+  private static final int AT_LEAST_ONCE = 1;
+  private static final long DISCONNECT_MILLIS = 500;
+  private static final Duration LONGEST_SETTLE = Duration.ofMillis(750);
+  private static final Duration LONGEST_TEAR_DOWN = Duration.ofSeconds(2);
+
+  /** What a connection has to say. */
+  sealed interface Event {
+    /** The broker has accepted us. */
+    record Up() implements Event {}
+
+    /** The broker has acknowledged the message of a slot. */
+    record Acknowledged(Window.Slot slot) implements Event {}
+
+    /** The connection is of no more use. */
+    record Lost(BrokerException why) implements Event {}
+  }
+
+  private final BlockingQueue<Event> events = new LinkedBlockingQueue<>();
+  private final Semaphore room = new Semaphore(WINDOW);
+  private final MqttAsyncClient client;
+  private final CountDownLatch answered = new CountDownLatch(1);
+  private volatile @Nullable GatedSocket socket;
+
+  private MqttLink(MqttAsyncClient client) {
+    this.client = client;
+  }
+
+  /** Begins an attempt; its outcome comes as the first event. */
+  static MqttLink open(BrokerAddress broker, String willTopic, byte[] will) throws BrokerException {
+    try {
+      MqttAsyncClient client =
+          new MqttAsyncClient(broker.uri(), broker.clientId(), new MemoryPersistence());
+      MqttLink link = new MqttLink(client);
+      client.setCallback(link.new Callback());
+      MqttConnectOptions options = options(broker);
+      options.setSocketFactory(GatedSocket.factory(made -> link.socket = made));
+      options.setWill(willTopic, will, AT_LEAST_ONCE, true);
+      client.connect(options, null, link.new ConnectListener());
+      return link;
+    } catch (MqttException e) {
+      throw BrokerException.from("could not begin to connect", e);
+    }
+  }
+
+  private static MqttConnectOptions options(BrokerAddress broker) {
+    MqttConnectOptions options = new MqttConnectOptions();
+    options.setMqttVersion(MqttConnectOptions.MQTT_VERSION_3_1_1);
+    options.setCleanSession(true);
+    options.setAutomaticReconnect(false);
+    options.setMaxInflight(LIBRARY_WINDOW);
+    options.setKeepAliveInterval(KEEP_ALIVE_SECONDS);
+    options.setConnectionTimeout(SOCKET_SECONDS);
+    broker.username().ifPresent(options::setUserName);
+    broker.password().ifPresent(secret -> options.setPassword(secret.reveal()));
+    return options;
+  }
+
+  /** Returns the next event, or null if none came in time. */
+  @Nullable Event next(Duration wait) throws InterruptedException {
+    return events.poll(wait.toNanos(), TimeUnit.NANOSECONDS);
+  }
+
+  /** Sends a message at QoS 1 unless 64 are on their way; returns whether it went. */
+  boolean trySend(String topic, byte[] payload, boolean retained, Window.Slot slot)
+      throws BrokerException {
+    if (!room.tryAcquire()) {
+      return false;
+    }
+    try {
+      client.publish(topic, payload, AT_LEAST_ONCE, retained, null, new SendListener(slot));
+      return true;
+    } catch (MqttException e) {
+      throw BrokerException.from("could not hand a message to the connection", e);
+    }
+  }
+
+  /**
+   * Ends the connection within 2 s, on a thread of its own because the library may never return.
+   *
+   * @param farewell whether to say goodbye, which keeps the broker from publishing the will
+   * @return whether it ended; if not, its threads are left behind
+   */
+  boolean close(boolean farewell) {
+    Thread tearDown = new Thread(() -> tearDown(farewell), "mqtt-tear-down");
+    tearDown.setDaemon(true);
+    tearDown.start();
+    try {
+      tearDown.join(LONGEST_TEAR_DOWN.toMillis());
+    } catch (InterruptedException e) {
+      Thread.currentThread().interrupt();
+    }
+    return !tearDown.isAlive();
+  }
+
+  private void tearDown(boolean farewell) {
+    try {
+      settle();
+      client.disconnectForcibly(0, DISCONNECT_MILLIS, farewell);
+      client.close(true);
+    } catch (InterruptedException | IOException | MqttException | RuntimeException e) {
+      LOG.debug("the tear-down of a broker connection ended with {}", e.toString());
+    }
+  }
+
+  /** Lets an attempt that is still under way come to where the library can end it cleanly. */
+  private void settle() throws InterruptedException, IOException {
+    GatedSocket made = socket;
+    if (made == null) {
+      return;
+    }
+    if (made.isConnected()) {
+      made.awaitSpoken(LONGEST_SETTLE);
+    } else {
+      made.close();
+      answered.await(LONGEST_SETTLE.toNanos(), TimeUnit.NANOSECONDS);
+    }
+  }
+
+  private void lost(String what, @Nullable Throwable cause) {
+    events.add(new Event.Lost(BrokerException.from(what, cause)));
+  }
+
+  private final class ConnectListener implements IMqttActionListener {
+    @Override
+    public void onSuccess(IMqttToken token) {
+      events.add(new Event.Up());
+      answered.countDown();
+    }
+
+    @Override
+    public void onFailure(IMqttToken token, Throwable cause) {
+      lost("could not connect", cause);
+      answered.countDown();
+    }
+  }
+
+  private final class SendListener implements IMqttActionListener {
+    private final Window.Slot slot;
+
+    SendListener(Window.Slot slot) {
+      this.slot = slot;
+    }
+
+    @Override
+    public void onSuccess(IMqttToken token) {
+      events.add(new Event.Acknowledged(slot));
+      room.release();
+    }
+
+    @Override
+    public void onFailure(IMqttToken token, Throwable cause) {
+      // it may have arrived or not: only sending it again makes sure, over a new connection
+      lost("a message was not acknowledged", cause);
+    }
+  }
+
+  private final class Callback implements MqttCallback {
+    @Override
+    public void connectionLost(Throwable cause) {
+      lost("the connection was lost", cause);
+    }
+
+    @Override
+    public void messageArrived(String topic, MqttMessage message) {
+      // nothing is subscribed: no topic can make the bridge do anything
+    }
+
+    @Override
+    public void deliveryComplete(IMqttDeliveryToken token) {
+      // the listener of each message tells the same, with its slot
+    }
+  }
+}

@@ -1,0 +1,32 @@
+package org.tallywire.publish;
+
+import java.time.Duration;
+
+/**
+ * How long things may take and how fast they are tried again.
+ *
+ * @param firstPause the pause after the first failed attempt; doubled after each further one
+ * @param longestPause the longest pause
+ * @param refusedPause the pause after the broker would not have us
+ * @param connectWait from the attempt to the broker's answer
+ * @param acknowledgeWait from a message to its acknowledgement, before the connection counts as
+ *     dead
+ * @param settled how long a connection must last for the pauses to start small again
+ */
+record Pace(
+    Duration firstPause,
+    Duration longestPause,
+    Duration refusedPause,
+    Duration connectWait,
+    Duration acknowledgeWait,
+    Duration settled) {
+
+  static final Pace USUAL =
+      new Pace(
+          Duration.ofMillis(500),
+          Duration.ofSeconds(30),
+          Duration.ofSeconds(60),
+          Duration.ofSeconds(12),
+          Duration.ofSeconds(30),
+          Duration.ofSeconds(10));
+}

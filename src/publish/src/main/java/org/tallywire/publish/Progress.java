@@ -1,0 +1,54 @@
+package org.tallywire.publish;
+
+import java.time.Duration;
+import java.util.concurrent.atomic.AtomicLong;
+import java.util.concurrent.locks.Condition;
+import java.util.concurrent.locks.ReentrantLock;
+
+/** Counts what went out and came back, and lets others wait for it. */
+final class Progress {
+
+  final AtomicLong published = new AtomicLong();
+  final AtomicLong acknowledged = new AtomicLong();
+  final AtomicLong skipped = new AtomicLong();
+
+  private final ReentrantLock lock = new ReentrantLock();
+  private final Condition moved = lock.newCondition();
+  private long delivered;
+  private boolean ended;
+
+  /** Notes that everything up to a position is acknowledged and the cursor is there. */
+  void delivered(long position) {
+    lock.lock();
+    try {
+      delivered = position;
+      moved.signalAll();
+    } finally {
+      lock.unlock();
+    }
+  }
+
+  /** Lets everybody go who waits. */
+  void end() {
+    lock.lock();
+    try {
+      ended = true;
+      moved.signalAll();
+    } finally {
+      lock.unlock();
+    }
+  }
+
+  boolean awaitDelivered(long position, Duration wait) throws InterruptedException {
+    long left = wait.toNanos();
+    lock.lockInterruptibly();
+    try {
+      while (delivered < position && !ended && left > 0) {
+        left = moved.awaitNanos(left);
+      }
+      return delivered >= position;
+    } finally {
+      lock.unlock();
+    }
+  }
+}

@@ -1,0 +1,66 @@
+package org.tallywire.publish;
+
+import java.nio.charset.StandardCharsets;
+import java.time.Duration;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Optional;
+import org.tallywire.api.TimeSource;
+import org.tallywire.journal.Draft;
+import org.tallywire.journal.Journal;
+import org.tallywire.journal.JournalException;
+
+/** Invented records, addresses and a quick pace for the tests. */
+final class Bench {
+
+  static final byte[] DOWN = bytes("{\"record\":\"state\",\"state\":\"down\"}");
+  static final byte[] UP = bytes("{\"record\":\"state\",\"state\":\"up\"}");
+
+  static final Pace QUICK =
+      new Pace(
+          Duration.ofMillis(50),
+          Duration.ofMillis(200),
+          Duration.ofMillis(300),
+          Duration.ofMillis(1500),
+          Duration.ofSeconds(10),
+          Duration.ofSeconds(1));
+
+  private Bench() {}
+
+  static byte[] bytes(String text) {
+    return text.getBytes(StandardCharsets.UTF_8);
+  }
+
+  static BrokerAddress address(int port) {
+    return address(port, Optional.empty(), Optional.empty());
+  }
+
+  static BrokerAddress address(int port, Optional<String> user, Optional<Secret> password) {
+    return new BrokerAddress(
+        "tcp://127.0.0.1:" + port, "test-" + port, user, password, "shop", "invented site");
+  }
+
+  static Publisher publisher(Journal journal, BrokerAddress broker, Heard heard, Pace pace) {
+    return new Publisher(journal, broker, DOWN, TimeSource.system(), heard, pace);
+  }
+
+  static Publisher publisher(Journal journal, BrokerAddress broker, Heard heard) {
+    return publisher(journal, broker, heard, QUICK);
+  }
+
+  /** Appends entries with ids {@code <name>-1} to {@code <name>-<count>} for two stations. */
+  static void append(Journal journal, String name, int count) throws JournalException {
+    List<Draft> drafts = new ArrayList<>();
+    for (int i = 1; i <= count; i++) {
+      String id = name + "-" + i;
+      String padding = "äµ✓\\u0000".repeat(i % 7);
+      drafts.add(
+          new Draft(
+              id,
+              i % 3 == 0 ? "verdict" : "reading",
+              "bay-" + i % 2,
+              bytes("{\"id\":\"" + id + "\",\"note\":\"" + padding + "\"}")));
+    }
+    journal.append(drafts, List.of());
+  }
+}

@@ -1,0 +1,30 @@
+package org.tallywire.publish;
+
+import java.util.List;
+import java.util.concurrent.CopyOnWriteArrayList;
+
+/** Remembers what a publisher told about the broker. */
+final class Heard implements StateListener {
+
+  private final List<BrokerState> states = new CopyOnWriteArrayList<>();
+  private final List<String> sentences = new CopyOnWriteArrayList<>();
+
+  @Override
+  public void brokerState(BrokerState state, String sentence) {
+    states.add(state);
+    sentences.add(sentence);
+  }
+
+  boolean heard(BrokerState state) {
+    return states.contains(state);
+  }
+
+  long count(BrokerState state) {
+    return states.stream().filter(state::equals).count();
+  }
+
+  /** Returns the first sentence told with a state. */
+  String sentence(BrokerState state) {
+    return sentences.get(states.indexOf(state));
+  }
+}

@@ -1,0 +1,107 @@
+package org.tallywire.publish;
+
+import static org.awaitility.Awaitility.await;
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertThrows;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.nio.file.Path;
+import java.time.Duration;
+import org.junit.jupiter.api.AfterEach;
+import org.junit.jupiter.api.BeforeEach;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.Timeout;
+import org.junit.jupiter.api.io.TempDir;
+import org.tallywire.api.TimeSource;
+import org.tallywire.journal.Journal;
+
+/** A broker that is there and says nothing: every wait ends, and no thread is left behind. */
+@Timeout(30)
+class SilenceTest {
+
+  private static final Pace IMPATIENT =
+      new Pace(
+          Duration.ofMillis(20),
+          Duration.ofMillis(40),
+          Duration.ofMillis(300),
+          Duration.ofMillis(900),
+          Duration.ofMillis(300),
+          Duration.ofSeconds(1));
+
+  @TempDir Path folder;
+  private Journal journal;
+  private final Heard heard = new Heard();
+
+  @BeforeEach
+  void open() throws Exception {
+    journal = Journal.open(folder.resolve("journal"), TimeSource.system());
+  }
+
+  @AfterEach
+  void close() {
+    journal.close();
+  }
+
+  @Test
+  void aPeerThatNeverAnswersIsUnreachableAndLeavesNoThreads() throws Exception {
+    requireNoThreadsLeft(MuteBroker.Manner.SILENT, 2);
+    String sentence = heard.sentence(BrokerState.UNREACHABLE);
+    assertTrue(sentence.contains("no answer within 900 ms"), sentence);
+  }
+
+  /** Port forwarders do this for a broker that is not there. */
+  @Test
+  void aPeerThatHangsUpAtOnceLeavesNoThreads() throws Exception {
+    requireNoThreadsLeft(MuteBroker.Manner.HANGS_UP, 3);
+  }
+
+  private void requireNoThreadsLeft(MuteBroker.Manner manner, int attempts) throws Exception {
+    try (MuteBroker broker = new MuteBroker(manner)) {
+      Publisher publisher =
+          Bench.publisher(journal, Bench.address(broker.port()), heard, IMPATIENT);
+      publisher.start();
+      // closed in the middle of a further attempt
+      await().until(() -> broker.connections() > attempts);
+      publisher.close();
+      publisher.close();
+      assertTrue(heard.count(BrokerState.UNREACHABLE) >= attempts);
+      assertEquals(0, publisher.leftBehind());
+      await().until(() -> mqttThreads("test-" + broker.port()) == 0);
+    }
+  }
+
+  @Test
+  void aBrokerThatNeverAcknowledgesGetsItAllAgainAndTheCursorStays() throws Exception {
+    try (MuteBroker broker = new MuteBroker(MuteBroker.Manner.WELCOMES);
+        Publisher publisher =
+            Bench.publisher(journal, Bench.address(broker.port()), heard, IMPATIENT)) {
+      Bench.append(journal, "a", 100);
+      publisher.start();
+      // 64 is the window; a second connection sends the same again, not the next
+      await().until(() -> broker.connections() >= 3);
+      assertEquals(0, publisher.published() % 64);
+      assertTrue(publisher.published() >= 128, publisher.published() + " published");
+      assertEquals(0, publisher.acknowledged());
+      assertEquals(0, journal.cursor("publisher"));
+      assertTrue(heard.heard(BrokerState.CONNECTED));
+    }
+  }
+
+  @Test
+  void closingIsShortAlsoWithoutAStartAndEndsWaiters() throws Exception {
+    Publisher publisher = Bench.publisher(journal, Bench.address(Mosquitto.freePort()), heard);
+    publisher.close();
+    Bench.append(journal, "a", 1);
+    long start = System.nanoTime();
+    assertEquals(false, publisher.awaitDelivered(1, Duration.ofSeconds(20)));
+    assertTrue(Duration.ofNanos(System.nanoTime() - start).toSeconds() < 10);
+    assertThrows(IllegalStateException.class, publisher::start);
+  }
+
+  private static long mqttThreads(String clientId) {
+    return Thread.getAllStackTraces().keySet().stream()
+        .filter(
+            thread -> thread.getName().startsWith("MQTT") && thread.getName().endsWith(clientId))
+        .count();
+  }
+}

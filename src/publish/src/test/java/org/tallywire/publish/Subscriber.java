@@ -1,0 +1,89 @@
+package org.tallywire.publish;
+
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.io.BufferedReader;
+import java.io.IOException;
+import java.io.InputStreamReader;
+import java.nio.charset.StandardCharsets;
+import java.util.HexFormat;
+import java.util.List;
+import java.util.concurrent.CopyOnWriteArrayList;
+import java.util.concurrent.CountDownLatch;
+import java.util.concurrent.TimeUnit;
+
+/** A real mosquitto_sub, whose program is not ours; collects what it prints. */
+final class Subscriber implements AutoCloseable {
+
+  /** A message as it arrived. */
+  record Message(String topic, boolean retained, String hex) {
+
+    String text() {
+      byte[] bytes = HexFormat.of().parseHex(hex);
+      return new String(bytes, StandardCharsets.UTF_8);
+    }
+  }
+
+  private final Process process;
+  private final List<Message> messages = new CopyOnWriteArrayList<>();
+  private final CountDownLatch subscribed = new CountDownLatch(1);
+
+  private Subscriber(Process process) {
+    this.process = process;
+  }
+
+  /** Subscribes at QoS 0, where the broker writes to us before it acknowledges the publisher. */
+  static Subscriber start(int port, String topic) throws Exception {
+    Process process =
+        new ProcessBuilder(
+                // line by line also into a pipe
+                "stdbuf",
+                "-oL",
+                "mosquitto_sub",
+                "-h",
+                "127.0.0.1",
+                "-p",
+                Integer.toString(port),
+                "-q",
+                "0",
+                "-d",
+                "-t",
+                topic,
+                "-F",
+                "message|%t|%r|%x")
+            .redirectErrorStream(true)
+            .start();
+    Subscriber subscriber = new Subscriber(process);
+    Thread reader = new Thread(subscriber::read, "subscriber-output");
+    reader.setDaemon(true);
+    reader.start();
+    assertTrue(subscriber.subscribed.await(5, TimeUnit.SECONDS), "mosquitto_sub subscribes");
+    return subscriber;
+  }
+
+  List<Message> messages() {
+    return messages;
+  }
+
+  private void read() {
+    try (BufferedReader lines =
+        new BufferedReader(
+            new InputStreamReader(process.getInputStream(), StandardCharsets.UTF_8))) {
+      for (String line = lines.readLine(); line != null; line = lines.readLine()) {
+        if (line.startsWith("message|")) {
+          String[] parts = line.split("\\|", -1);
+          messages.add(new Message(parts[1], parts[2].equals("1"), parts[3]));
+        } else if (line.contains("SUBACK") || line.startsWith("Subscribed")) {
+          subscribed.countDown();
+        }
+      }
+    } catch (IOException e) {
+      // the process was ended
+    }
+  }
+
+  @Override
+  public void close() {
+    process.destroyForcibly();
+  }
+}

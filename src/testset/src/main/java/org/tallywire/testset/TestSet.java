@@ -1,0 +1,118 @@
+package org.tallywire.testset;
+
+import java.time.Instant;
+import java.util.Collection;
+import java.util.Collections;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.Optional;
+import java.util.TreeMap;
+import org.tallywire.acceptance.BookedReading;
+import org.tallywire.acceptance.Examiner;
+import org.tallywire.acceptance.Step;
+import org.tallywire.acceptance.Verdict;
+import org.tallywire.api.Booking;
+import org.tallywire.api.RecordId;
+import org.tallywire.api.RecordedReading;
+
+/**
+ * An open test set as the records up to now make it: which step each reading belongs to, and what
+ * was found. Used by one thread.
+ */
+public final class TestSet {
+
+  private final TestSetEvent.Opened opened;
+  private final Examiner examiner;
+
+  /** The last reading of every step that has one, by step id. */
+  private final Map<String, BookedReading> current = new LinkedHashMap<>();
+
+  /** The last verdict of every subject and criterion. */
+  private final Map<String, Verdict> verdicts = new LinkedHashMap<>();
+
+  public TestSet(TestSetEvent.Opened opened) {
+    this.opened = opened;
+    this.examiner = new Examiner(opened.testSet(), opened.nameplate(), opened.criteria());
+  }
+
+  /** Returns how it was opened. */
+  public TestSetEvent.Opened opened() {
+    return opened;
+  }
+
+  /** Tells whether readings of a station are booked to it. */
+  public boolean fedBy(String station) {
+    return opened.stations().contains(station);
+  }
+
+  /** Returns the booking of a reading to the step that its labels name, if there is such a step. */
+  public Optional<Booking> place(RecordedReading recorded, Instant now) {
+    return stepNamedBy(recorded.reading().labels())
+        .map(
+            step ->
+                new Booking(
+                    RecordId.derived("booking", recorded.id(), opened.testSet(), step.id()),
+                    recorded.id(),
+                    opened.testSet(),
+                    step.id(),
+                    "labels",
+                    now));
+  }
+
+  private Optional<Step> stepNamedBy(Map<String, String> labels) {
+    return opened.plan().steps().stream()
+        .filter(
+            step ->
+                step.test().equals(labels.get("test"))
+                    && step.windings().equals(labels.get("windings"))
+                    && step.phase().equals(labels.get("phase"))
+                    && (step.tap().isEmpty()
+                        || Integer.toString(step.tap().getAsInt()).equals(labels.get("tap"))))
+        .findFirst();
+  }
+
+  /** Takes a booking and returns the verdicts it makes possible. */
+  public List<Verdict> booked(RecordedReading recorded, Booking booking) {
+    Optional<Step> step = opened.plan().step(booking.step());
+    if (step.isEmpty()) {
+      return List.of();
+    }
+    current.values().removeIf(b -> b.recorded().id().equals(recorded.id()));
+    BookedReading booked = new BookedReading(recorded, booking.id(), step.get());
+    current.put(booking.step(), booked);
+    List<Verdict> found = examiner.examine(booked, List.copyOf(current.values()));
+    found.forEach(v -> verdicts.put(v.subject() + " " + v.criterion(), v));
+    return found;
+  }
+
+  /** Returns the last reading of every step that has one. */
+  public Collection<BookedReading> current() {
+    return Collections.unmodifiableCollection(current.values());
+  }
+
+  /**
+   * Returns the last verdict of every subject and criterion, in the order they were first found.
+   */
+  public Collection<Verdict> verdicts() {
+    return Collections.unmodifiableCollection(verdicts.values());
+  }
+
+  /** Tells whether every step of the plan has a reading. */
+  public boolean complete() {
+    return opened.plan().steps().stream().allMatch(step -> current.containsKey(step.id()));
+  }
+
+  /** Returns the event of closing it now. */
+  public TestSetEvent.Closed close(Instant at) {
+    Map<String, Integer> result = new TreeMap<>();
+    verdicts.values().forEach(v -> result.merge(v.state().word(), 1, Integer::sum));
+    List<String> open =
+        opened.plan().steps().stream()
+            .map(Step::id)
+            .filter(id -> !current.containsKey(id))
+            .toList();
+    return new TestSetEvent.Closed(
+        opened.testSet(), at, opened.asset(), opened.station(), result, open);
+  }
+}

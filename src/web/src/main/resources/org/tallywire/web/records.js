@@ -1,0 +1,142 @@
+// What the records say, taken together. The rules: the last booking of a reading wins, the last
+// reading booked to a step wins, the last verdict of a test set, subject and criterion wins.
+
+const RANK = { fail: 5, "conditional-fail": 4, undecided: 3, "conditional-pass": 2, pass: 1 };
+
+export class Records {
+  states = new Map();
+  readings = new Map();
+  testSets = new Map();
+  latest = new Map();
+  caughtUp = false;
+  count = 0;
+  #bookings = new Map();
+  #atStep = new Map();
+  #verdicts = new Map();
+  #loose = new Map();
+
+  apply(record) {
+    this.count += 1;
+    switch (record.record) {
+      case "reading": return this.#reading(record);
+      case "booking": return this.#booking(record);
+      case "verdict": return this.#verdict(record);
+      case "test-set": return this.#testSet(record);
+      case "gap": return void this.#loose.set(record.id, record);
+      default: // a kind this page does not know has nothing to show here
+    }
+  }
+
+  applyState(state) {
+    const known = this.states.get(state.station);
+    if (!known || known.epoch <= state.epoch) {
+      this.states.set(state.station, state);
+    }
+  }
+
+  #reading(reading) {
+    this.readings.set(reading.id, reading);
+    this.latest.set(reading.station, reading);
+    if (!this.#bookings.has(reading.id)) {
+      this.#loose.set(reading.id, reading);
+    }
+  }
+
+  #booking(booking) {
+    this.#bookings.set(booking.reading, booking);
+    this.#loose.delete(booking.reading);
+    const steps = mapIn(this.#atStep, booking.testSet);
+    steps.set(booking.step, [...(steps.get(booking.step) ?? []), booking.reading]);
+  }
+
+  #verdict(verdict) {
+    const key = `${verdict.subject} ${verdict.criterion}`;
+    const verdicts = mapIn(this.#verdicts, verdict.testSet);
+    verdicts.delete(key);
+    verdicts.set(key, verdict);
+  }
+
+  #testSet(event) {
+    const known = this.testSets.get(event.testSet) ?? { id: event.testSet, asset: event.asset, opened: null, closed: null };
+    known[event.event] = event;
+    this.testSets.delete(event.testSet);
+    this.testSets.set(event.testSet, known);
+  }
+
+  booking(readingId) {
+    return this.#bookings.get(readingId);
+  }
+
+  /** Ids of the readings at a step, the one that counts last. */
+  readingsOf(testSet, step) {
+    const ids = this.#atStep.get(testSet)?.get(step) ?? [];
+    return [...new Set(ids.toReversed())].toReversed().filter((id) => {
+      const booking = this.#bookings.get(id);
+      return booking.testSet === testSet && booking.step === step && this.readings.has(id);
+    });
+  }
+
+  currentReading(testSet, step) {
+    return this.readings.get(this.readingsOf(testSet, step).at(-1));
+  }
+
+  verdicts(testSet) {
+    return [...(this.#verdicts.get(testSet)?.values() ?? [])];
+  }
+
+  /** Whether all readings of a verdict still count; if not, it is of an earlier one. */
+  isCurrent(verdict) {
+    return verdict.readings.every((id) => {
+      const booking = this.#bookings.get(id);
+      return booking?.testSet === verdict.testSet
+        && this.readingsOf(verdict.testSet, booking.step).at(-1) === id;
+    });
+  }
+
+  /** The test set to show: the newest open one, else the one closed last. */
+  newestTestSet() {
+    const all = [...this.testSets.values()].filter((set) => set.opened);
+    return all.filter((set) => !set.closed).at(-1) ?? all.at(-1);
+  }
+
+  /** Failed verdicts that count, of test sets still open, by station. */
+  failuresOf(station) {
+    return [...this.testSets.values()]
+      .filter((set) => set.opened && !set.closed)
+      .flatMap((set) => this.verdicts(set.id))
+      .filter((v) => v.station === station && failed(v.state) && this.isCurrent(v));
+  }
+
+  /** The newest readings that no booking names, and gaps; newest first. */
+  loose(limit) {
+    return [...this.#loose.values()].slice(-limit).toReversed();
+  }
+
+  looseCount() {
+    return this.#loose.size;
+  }
+}
+
+function mapIn(maps, key) {
+  if (!maps.has(key)) {
+    maps.set(key, new Map());
+  }
+  return maps.get(key);
+}
+
+export function failed(state) {
+  return state === "fail" || state === "conditional-fail";
+}
+
+export function rank(state) {
+  return RANK[state] ?? 0;
+}
+
+export function worst(verdicts) {
+  return verdicts.reduce((a, b) => (a && rank(a.state) >= rank(b.state) ? a : b), undefined);
+}
+
+/** The value a step is about: the first that is the test's own quantity, else the first. */
+export function mainValue(reading) {
+  return reading.values.find((v) => v.quantity === reading.labels.test) ?? reading.values[0];
+}

@@ -1,0 +1,240 @@
+// One test set: what it is, what went wrong, and every step as a cell.
+
+import { h, shape } from "./dom.js";
+import { failed, mainValue, rank, worst } from "./records.js";
+import * as words from "./words.js";
+
+const TITLES = { "turns-ratio": "Turns ratio", "winding-resistance": "Winding resistance" };
+const STATE_ORDER = ["fail", "conditional-fail", "undecided", "conditional-pass", "pass"];
+
+/** The verdicts on a step that count, and those that compare several steps. */
+export function stepVerdicts(records, set, step) {
+  return records.verdicts(set.id).filter((v) => v.subject === step.id);
+}
+
+export function comparisons(records, set) {
+  const steps = new Set(set.opened.plan.map((step) => step.id));
+  return records.verdicts(set.id).filter((v) => !steps.has(v.subject));
+}
+
+export function stateMark(state, extra) {
+  return h("span", { class: `mark tone-${state}` }, shape(state), h("span", null, words.plain(state), extra));
+}
+
+export function testTitle(test) {
+  return TITLES[test] ?? words.sentenceCase(words.plain(test));
+}
+
+function tally(entries) {
+  return h("ul", { class: "tally-line" }, entries.map(([state, n]) =>
+    h("li", { class: `mark tone-${state}` }, shape(state), h("span", null, `${n} ${words.plain(state)}`))));
+}
+
+function byState(counts) {
+  return Object.entries(counts).filter(([, n]) => n > 0)
+    .sort(([a], [b]) => STATE_ORDER.indexOf(a) - STATE_ORDER.indexOf(b));
+}
+
+function countNow(verdicts) {
+  const counts = {};
+  for (const verdict of verdicts) {
+    counts[verdict.state] = (counts[verdict.state] ?? 0) + 1;
+  }
+  return counts;
+}
+
+function life(records, set, serverNow) {
+  if (set.closed) {
+    const open = set.closed.open.length;
+    return h("div", { class: "life closed" },
+      h("p", null, h("strong", null, "Closed"), ` ${words.clock(set.closed.at)}, opened ${words.clock(set.opened.at)}. Verdicts: `),
+      tally(byState(set.closed.result)),
+      open > 0 && h("p", { class: "warn" }, open === 1 ? "1 step has no reading." : `${open} steps have no reading.`));
+  }
+  const verdicts = records.verdicts(set.id).filter((v) => records.isCurrent(v));
+  return h("div", { class: "life" },
+    h("p", null, h("strong", null, "Open"), ` since ${words.clock(set.opened.at)} (${words.age(serverNow - Date.parse(set.opened.at))}). `,
+      verdicts.length > 0 ? "Verdicts so far: " : "No verdict yet."),
+    tally(byState(countNow(verdicts))));
+}
+
+function plate({ nameplate }) {
+  const item = (name, text) => h("div", null, h("dt", null, name), h("dd", null, text));
+  return h("dl", { class: "plate" },
+    item("Group", words.group(nameplate.group)),
+    item("Voltages", `HV ${words.grouped(nameplate.hvVoltage)} V / LV ${words.grouped(nameplate.lvVoltage)} V, `
+      + `line to line, at tap ${nameplate.principalTap} of ${nameplate.taps.length}`),
+    item("Power", `${words.grouped(nameplate.ratedPower)} kVA, ${nameplate.frequency} Hz`),
+    item("Windings", `HV ${nameplate.hvConductor}, LV ${nameplate.lvConductor}; resistances at ${nameplate.referenceTemperature} °C`));
+}
+
+function progress(records, set) {
+  const { plan } = set.opened;
+  const missing = plan.filter((step) => !records.currentReading(set.id, step.id));
+  const done = plan.length - missing.length;
+  const next = !set.closed && missing[0];
+  return h("div", { class: "progress" },
+    h("label", { id: "progress-label" }, h("strong", null, `${done} of ${plan.length}`), " steps measured"),
+    h("progress", { max: plan.length, value: done, "aria-labelledby": "progress-label" }),
+    next && h("p", { class: "next" }, h("strong", null, "Next: "),
+      `${testTitle(next.test)} ${words.place(next)}, leads ${next.terminals}`));
+}
+
+/** Every verdict that did not pass and every finding, worst first, as [state, where, sentence]. */
+export function problems(records, set) {
+  const steps = new Map(set.opened.plan.map((step) => [step.id, step]));
+  const found = [];
+  for (const verdict of records.verdicts(set.id).filter((v) => records.isCurrent(v))) {
+    const where = steps.get(verdict.subject) ?? words.subject(verdict.subject);
+    if (rank(verdict.state) > rank("conditional-pass")) {
+      found.push({ state: verdict.state, where: words.place(where), what: words.plain(verdict.criterion), sentence: verdict.sentence, verdict });
+    }
+    for (const finding of verdict.findings) {
+      const at = words.place({ ...where, phase: finding.phase });
+      found.push({ state: verdict.state, finding: true, where: at, what: words.plain(verdict.criterion), sentence: finding.sentence, verdict });
+    }
+  }
+  return found.sort((a, b) => rank(b.state) - rank(a.state) || Number(!!a.finding) - Number(!!b.finding));
+}
+
+function problemList(list) {
+  if (list.length === 0) {
+    return null;
+  }
+  return h("ul", { class: "problems", "aria-label": "Failures and findings" }, list.map((p) =>
+    h("li", { class: `problem tone-${p.state}` },
+      h("button", { type: "button", class: "plain-button", "data-verdict": p.verdict.id },
+        h("span", { class: "mark" }, shape(p.state), h("span", null, p.finding ? "finding" : words.plain(p.state))),
+        h("span", { class: "problem-text" }, h("strong", null, `${p.where}: `), p.sentence,
+          h("span", { class: "quiet" }, ` (${p.what})`))))));
+}
+
+/** The reference value of a resistance on the plate, if there is one. */
+export function reference(nameplate, step) {
+  return step.test === "winding-resistance"
+    ? (nameplate.references ?? []).find((r) => r.windings === step.windings && r.phase === step.phase)
+    : undefined;
+}
+
+function awaited(set, step) {
+  const earlier = reference(set.opened.nameplate, step);
+  const expected = step.expected !== undefined
+    ? `expects ${words.withUnit(words.rounded(step.expected, 4), step.unit)}`
+    : earlier && `earlier ${words.withUnit(earlier.ohms, "Ohm")} at ${set.opened.nameplate.referenceTemperature} °C`;
+  return [
+    h("span", { class: "expected" }, expected ?? "no value expected"),
+    h("span", { class: "leads" }, step.terminals),
+    h("span", { class: "mark" }, shape("awaited"), h("span", null, set.closed ? "not measured" : "to measure")),
+  ];
+}
+
+function measured(verdicts, reading, remarks) {
+  const main = mainValue(reading);
+  const deviating = verdicts.find((v) => v.deviation !== undefined && v.criterion.endsWith("-deviation"));
+  const judged = worst(verdicts);
+  const about = judged && rank(judged.state) > 1 && judged !== deviating ? `: ${words.plain(judged.criterion)}` : "";
+  return [
+    h("span", { class: "figures" }, h("span", { class: "value" }, words.value(main)), " ",
+      deviating && h("span", { class: "dev" }, words.deviation(deviating, 3))),
+    reading.status !== "ok" && h("span", { class: "warn" }, words.plain(reading.status)),
+    judged ? stateMark(judged.state, about)
+      : h("span", { class: "mark" }, shape("judging"), h("span", null, "not judged yet")),
+    remarks.map((v) => stateMark(v.state, `: ${words.plain(v.criterion)}`)),
+  ];
+}
+
+function cell(records, set, step) {
+  const reading = records.currentReading(set.id, step.id);
+  const verdicts = stepVerdicts(records, set, step).filter((v) => records.isCurrent(v));
+  const remarks = reading ? comparisons(records, set).filter((v) => failed(v.state) && v.readings.includes(reading.id)
+    && v.findings.some((f) => f.phase === step.phase) && records.isCurrent(v)) : [];
+  const tone = reading ? (worst([...verdicts, ...remarks])?.state ?? "judging") : "awaited";
+  return h("td", { class: `cell tone-${tone}`, "data-key": step.id },
+    h("button", { type: "button", "data-step": step.id, "aria-haspopup": "dialog" },
+      h("span", { class: "unseen" }, `${testTitle(step.test)} ${words.place(step)}: `),
+      reading ? measured(verdicts, reading, remarks) : awaited(set, step)));
+}
+
+function rowHead(nameplate, step, severalWindings) {
+  const tap = nameplate.taps.find((t) => t.position === step.tap);
+  const name = [(severalWindings || !step.tap) && step.windings, step.tap && `tap ${step.tap}`].filter(Boolean).join(" ");
+  return h("th", { scope: "row" },
+    h("span", { class: "row-name" }, words.sentenceCase(name)),
+    tap && h("span", { class: "quiet" }, `${words.grouped(tap.voltage)} V`),
+    tap && step.tap === nameplate.principalTap && h("span", { class: "quiet" }, "principal"));
+}
+
+function grid(records, set, test) {
+  const steps = set.opened.plan.filter((step) => step.test === test);
+  const phases = [...new Set(steps.map((step) => step.phase))];
+  const rows = Map.groupBy
+    ? Map.groupBy(steps, rowKey)
+    : steps.reduce((m, s) => m.set(rowKey(s), [...(m.get(rowKey(s)) ?? []), s]), new Map());
+  const several = new Set(steps.map((step) => step.windings)).size > 1;
+  const title = several ? testTitle(test) : `${testTitle(test)} ${steps[0].windings}`;
+  return h("div", { class: "grid-box", role: "region", tabindex: "0", "aria-label": title, "data-key": test },
+    h("table", { class: "grid" },
+      h("caption", null, title),
+      h("thead", null, h("tr", null, h("td", null), phases.map((p) => h("th", { scope: "col" }, `Phase ${p}`)))),
+      h("tbody", null, [...rows.values()].map((row) => h("tr", null, rowHead(set.opened.nameplate, row[0], several),
+        phases.map((phase) => {
+          const step = row.find((s) => s.phase === phase);
+          return step ? cell(records, set, step) : h("td", null);
+        }))))));
+}
+
+function rowKey(step) {
+  return `${step.windings} ${step.tap ?? ""}`;
+}
+
+function comparisonList(records, set) {
+  const list = comparisons(records, set);
+  return list.length === 0 ? null : h("div", null, h("h3", null, "Comparisons of phases"),
+    h("ul", { class: "comparisons" }, list.map((v) => {
+      const where = words.subject(v.subject);
+      return h("li", null,
+        h("button", { type: "button", class: "plain-button", "data-verdict": v.id, "aria-haspopup": "dialog" },
+          stateMark(v.state), h("span", { class: "problem-text" },
+            h("strong", null, `${words.sentenceCase(words.plain(v.criterion))}, ${words.place(where)}: `), v.sentence,
+            !records.isCurrent(v) && h("em", null, " (of earlier readings; being judged again)"),
+            v.findings.map((f) => h("span", { class: "finding" }, `Phase ${f.phase}: ${f.sentence}`)))));
+    })));
+}
+
+function chooser(records, set, chosen) {
+  const sets = [...records.testSets.values()].filter((s) => s.opened).toReversed();
+  if (sets.length < 2) {
+    return null;
+  }
+  const label = (s) => `${s.asset}, opened ${words.clock(s.opened.at)} (${s.closed ? "closed" : "open"})`;
+  return h("p", { class: "chooser" }, h("label", { for: "choose-set" }, "Show "),
+    h("select", { id: "choose-set" },
+      h("option", { value: "", selected: chosen === "" }, "the newest"),
+      sets.map((s) => h("option", { value: s.id, selected: chosen === s.id }, label(s)))),
+    chosen && set !== records.newestTestSet() && h("span", { class: "warn" }, " not the newest"));
+}
+
+/** The test set with the chosen id, or the newest if none is chosen. */
+export function chosenSet(records, chosen) {
+  const set = records.testSets.get(chosen);
+  return set?.opened ? set : records.newestTestSet();
+}
+
+export function testSet(records, chosen, serverNow) {
+  const set = chosenSet(records, chosen);
+  if (!set) {
+    return [h("h2", { id: "testset-title" }, "Test set"),
+      h("p", { class: "quiet" }, "No test set has been opened yet.")];
+  }
+  const tests = [...new Set(set.opened.plan.map((step) => step.test))];
+  return [
+    h("h2", { id: "testset-title" }, h("span", { class: "quiet" }, "Test set on "), set.asset),
+    chooser(records, set, chosen),
+    problemList(problems(records, set)),
+    life(records, set, serverNow),
+    plate(set.opened),
+    progress(records, set),
+    tests.map((test) => grid(records, set, test)),
+    comparisonList(records, set),
+  ];
+}

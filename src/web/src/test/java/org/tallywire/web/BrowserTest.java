@@ -1,0 +1,238 @@
+package org.tallywire.web;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import com.fasterxml.jackson.databind.node.ObjectNode;
+import java.net.URI;
+import java.nio.file.Path;
+import java.util.List;
+import org.junit.jupiter.api.AfterAll;
+import org.junit.jupiter.api.AfterEach;
+import org.junit.jupiter.api.Assumptions;
+import org.junit.jupiter.api.BeforeAll;
+import org.junit.jupiter.api.BeforeEach;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+import org.tallywire.api.TimeSource;
+import org.tallywire.journal.Journal;
+
+/** What a person sees, in a real browser, from a real journal. */
+final class BrowserTest {
+
+  @TempDir static Path profile;
+  private static Browser browser;
+
+  @TempDir Path folder;
+  private Journal journal;
+  private LivePage page;
+
+  @BeforeAll
+  static void startBrowser() throws Exception {
+    if (!Browser.present()) {
+      assertTrue(
+          System.getenv("CI") == null,
+          "CI is set and /usr/bin/chromium is missing: install it, the page is tested with it");
+      Assumptions.abort("no /usr/bin/chromium: the page is not tested in a browser");
+    }
+    browser = new Browser(profile);
+  }
+
+  @AfterAll
+  static void stopBrowser() throws Exception {
+    if (browser != null) {
+      browser.close();
+    }
+  }
+
+  @BeforeEach
+  void open() throws Exception {
+    TimeSource time = SampleDay.clockFrom(SampleDay.MORNING);
+    journal = Journal.open(folder.resolve("journal"), time);
+    page = new LivePage(journal, "127.0.0.1", 0, time);
+    browser.size(1280, 1600, false);
+  }
+
+  @AfterEach
+  void close() throws Exception {
+    browser.open(URI.create("about:blank"));
+    page.close();
+    journal.close();
+  }
+
+  @Test
+  void anOpenTestSetShowsWhatFailedWhatIsMeasuredAndWhatComesNext() throws Exception {
+    SampleDay.append(journal, SampleDay.lines().subList(0, SampleDay.WHILE_OPEN));
+    publishStates();
+    browser.open(page.start());
+    browser.await("document.querySelectorAll('td.cell').length === 21");
+    String problems = browser.text(".problems");
+    assertTrue(problems.contains("LV phase C: "), problems);
+    assertTrue(problems.contains("the limit is 2 %"), problems);
+    assertTrue(browser.text("[data-step='winding-resistance/LV/C']").contains("2.561"), problems);
+    assertCell("winding-resistance/LV/C", "2.561\u00a0mΩ", "+6.167\u00a0%", "fail");
+    assertCell("turns-ratio/HV-LV/A/3", "44.0198", "+0.042\u00a0%", "pass");
+    assertCell("turns-ratio/HV-LV/B/1", "+0.442\u00a0%", "conditional pass");
+    // the undecided first reading was taken again, and the last one counts
+    assertCell("turns-ratio/HV-LV/C/2", "pass");
+    assertCell("winding-resistance/HV/B/3", "earlier 2.1862\u00a0Ω at 75 °C", "to measure");
+    String set = browser.text("#testset");
+    assertTrue(set.contains("19 of 21 steps measured"), set);
+    assertTrue(set.contains("Next: Winding resistance HV phase B, tap 3, leads 1V-1W"), set);
+    assertTrue(set.contains("Dyn11: HV delta, LV star with neutral, LV 30° ahead of HV"), set);
+    assertTrue(browser.text(".comparisons").contains("a three-limb core"), set);
+    browser.picture("open-laptop");
+    browser.size(390, 1800, false);
+    assertFitsThePhone();
+    browser.picture("open-phone");
+    browser.eval("document.querySelector('.progress').scrollIntoView()");
+    browser.picture("open-phone-steps");
+    browser.size(1280, 1600, true);
+    browser.picture("open-dark");
+  }
+
+  @Test
+  void stationsThatNeedAPersonComeFirstAndWhatIsLooseIsListed() throws Exception {
+    SampleDay.append(journal, SampleDay.lines().subList(0, SampleDay.WHILE_OPEN));
+    publishStates();
+    browser.open(page.start());
+    browser.await("document.querySelectorAll('.station').length === 4");
+    assertEquals(
+        "bay-2,bay-4,bay-3,bay-1",
+        browser.eval("[...document.querySelectorAll('.station h3')].map(e => e.innerText).join()"));
+    String first = browser.text(".station");
+    assertTrue(first.contains("2 failed verdicts"), first);
+    assertTrue(first.contains("1.8145\u00a0Ω"), first);
+    assertTrue(first.matches("(?s).*Tallywire pretend tester, no\\. SIM-0007.*"), first);
+    // by the server's clock, which is not this machine's
+    assertTrue(first.matches("(?s).*\\d+ s ago.*"), first);
+    String loose = browser.text("#loose");
+    assertTrue(loose.contains("gap: 3 readings missing"), loose);
+    assertTrue(loose.contains("0.8133\u00a0Ω"), loose);
+    assertTrue(browser.text("footer").contains("prove it dead at the bench"), "the caution");
+  }
+
+  @Test
+  void aCellOpensAllThereIsAboutItAndStaysOpenWhileRecordsCome() throws Exception {
+    List<String> lines = SampleDay.lines();
+    SampleDay.append(journal, lines.subList(0, SampleDay.WHILE_OPEN));
+    browser.open(page.start());
+    browser.await("document.querySelectorAll('td.cell').length === 21");
+    browser.click("[data-step='winding-resistance/LV/C']");
+    browser.await("document.querySelector('dialog').open");
+    String all = browser.text("dialog");
+    for (String part :
+        List.of(
+            "v1=2.561 v2=10.02 v3=22.5*0000",
+            "0.0030831\u00a0Ω",
+            "Winding temperature",
+            "common practice, no source",
+            "Uncertainty (k = 2)",
+            "0.4\u00a0%",
+            "Resistance unbalance")) {
+      assertTrue(all.contains(part), () -> part + " not in " + all);
+    }
+    browser.picture("detail");
+    browser.eval("document.querySelector('[data-close]').focus()");
+    SampleDay.append(journal, lines.subList(SampleDay.WHILE_OPEN, lines.size()));
+    browser.await("document.querySelector('.life').innerText.startsWith('Closed')");
+    assertEquals("true", browser.eval("document.activeElement.hasAttribute('data-close')"));
+    browser.click("[data-close]");
+    browser.await("!document.querySelector('dialog').open");
+    String life = browser.text(".life");
+    assertTrue(life.contains("40 pass") && life.contains("2 fail"), life);
+    browser.picture("closed");
+  }
+
+  @Test
+  void textFromAnInstrumentStaysText() throws Exception {
+    String script = "<script>alert(1)</script>";
+    String image = "\"><img src=x onerror=\"window.broken=1\">";
+    for (String line : SampleDay.lines().subList(0, 5)) {
+      ObjectNode record = (ObjectNode) SampleDay.JSON.readTree(line);
+      if (record.has("instrument")) {
+        ((ObjectNode) record.get("instrument")).put("maker", script).put("model", image);
+        record.put("raw", image + script).put("driver", script);
+        ((ObjectNode) record.get("labels")).put("note", image);
+      }
+      if (record.has("sentence")) {
+        record.put("sentence", script + image).put("state", "fail");
+      }
+      String id = record.get("id").asText();
+      SampleDay.append(journal, id, record.get("record").asText(), record.toString());
+    }
+    page.publishState("bay-2", SampleDay.state("bay-2", "station", "down", image + script));
+    browser.open(page.start());
+    browser.await("document.querySelector('.problems') !== null");
+    browser.click("[data-step='turns-ratio/HV-LV/A/1']");
+    browser.await("document.querySelector('dialog pre') !== null");
+    for (String place : List.of(".problems", ".station", "dialog")) {
+      String text = browser.text(place);
+      assertTrue(text.contains(script) && text.contains(image), place + ": " + text);
+    }
+    assertEquals(
+        "0 1",
+        browser.eval(
+            "document.querySelectorAll('img').length + ' '"
+                + " + document.querySelectorAll('script').length"));
+    assertEquals("undefined", browser.eval("String(window.broken)"));
+    browser.size(390, 1800, false);
+    assertFitsThePhone();
+  }
+
+  @Test
+  void aLostConnectionIsShownWhetherItClosesOrFallsSilent() throws Exception {
+    SampleDay.append(journal, SampleDay.lines().subList(0, SampleDay.WHILE_OPEN));
+    publishStates();
+    try (Relay relay = new Relay(page.start().getPort())) {
+      browser.open(relay.address());
+      browser.await("document.querySelector('.chips')?.innerText.includes('live')");
+      assertEquals("", browser.text(".lost-line"));
+      relay.silence(true);
+      // instead of waiting 4.5 s: this browser's elapsed time goes on by so much
+      browser.eval(
+          "{ const p = performance.now.bind(performance); performance.now = () => p() + 4600 }");
+      browser.await("document.querySelector('.lost-line') !== null");
+      String line = browser.text(".lost-line");
+      assertTrue(line.contains("Connection to the bridge lost since"), line);
+      assertTrue(line.contains("may be wrong by now"), line);
+      browser.picture("lost");
+      relay.silence(false);
+      browser.await("document.querySelector('.lost-line') === null");
+      page.close();
+      browser.await("document.querySelector('.lost-line') !== null");
+    }
+  }
+
+  private static void assertCell(String step, String... parts) throws Exception {
+    String text = browser.text("[data-step='" + step + "']");
+    for (String part : parts) {
+      assertTrue(text.contains(part), () -> step + ": " + part + " not in " + text);
+    }
+  }
+
+  private static void assertFitsThePhone() throws Exception {
+    String width = browser.eval("String(document.documentElement.scrollWidth)");
+    assertTrue(Integer.parseInt(width) <= 390, width + " px wide");
+  }
+
+  private void publishStates() throws Exception {
+    page.publishState("bay-1", SampleDay.state("bay-1", "station", "connected", ""));
+    page.publishState("bay-2", SampleDay.state("bay-2", "station", "connected", ""));
+    page.publishState(
+        "bay-3",
+        SampleDay.state(
+            "bay-3", "station", "stale", "no line for 5.1 s, two beats are missing; waiting"));
+    page.publishState(
+        "bay-4",
+        SampleDay.state(
+            "bay-4",
+            "station",
+            "down",
+            "could not open /dev/ttyUSB3: no such port; next try in 8 s. Is the plug in?"));
+    ObjectNode bridge =
+        (ObjectNode) SampleDay.JSON.readTree(SampleDay.state("bridge", "bridge", "running", ""));
+    bridge.put("broker", "connected").put("storage", "ok");
+    page.publishState("bridge", SampleDay.JSON.writeValueAsBytes(bridge));
+  }
+}
