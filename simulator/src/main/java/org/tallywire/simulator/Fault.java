@@ -1,5 +1,6 @@
 package org.tallywire.simulator;
 
+import java.util.Optional;
 import java.util.Random;
 
 /** What is wrong with the unit under test. */
@@ -23,8 +24,16 @@ sealed interface Fault {
     }
   }
 
+  /** Returns what is wrong and where, for example {@code bad-joint LV C}; nothing if nothing is. */
+  Optional<String> inWords();
+
   /** A sound unit. */
-  record None() implements Fault {}
+  record None() implements Fault {
+    @Override
+    public Optional<String> inWords() {
+      return Optional.empty();
+    }
+  }
 
   /**
    * A poor joint in series with one LV phase.
@@ -32,7 +41,12 @@ sealed interface Fault {
    * @param phase 0 to 2
    * @param share its resistance as a part of the phase's, 0.06 to 0.15
    */
-  record BadJoint(int phase, double share) implements Fault {}
+  record BadJoint(int phase, double share) implements Fault {
+    @Override
+    public Optional<String> inWords() {
+      return Optional.of(Kind.BAD_JOINT + " LV " + TestRun.letter(phase));
+    }
+  }
 
   /**
    * A part of one layer of an HV phase closed on itself.
@@ -45,7 +59,12 @@ sealed interface Fault {
    * @param phase 0 to 2
    * @param turns 20 to 28
    */
-  record ShortedTurns(int phase, int turns) implements Fault {}
+  record ShortedTurns(int phase, int turns) implements Fault {
+    @Override
+    public Optional<String> inWords() {
+      return Optional.of(Kind.SHORTED_TURNS + " HV " + TestRun.letter(phase));
+    }
+  }
 
   /** Returns the fault of that scenario, place and size by its seed. */
   static Fault of(Scenario scenario) {

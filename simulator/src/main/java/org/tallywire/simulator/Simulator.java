@@ -32,7 +32,8 @@ import picocli.CommandLine.Spec;
     description = {
       "A pretend transformer tester (or many), speaking the Tallywire line protocol.",
       "On standard output it prints \"ready SERIAL pty PATH\" or \"ready SERIAL tcp HOST:PORT\""
-          + " for each instrument; remarks for people go to standard error."
+          + " for each instrument, and before it \"planted SERIAL FAULT WINDINGS PHASE\" if its unit"
+          + " has a fault; remarks for people go to standard error."
     },
     exitCodeListHeading = "%nExit codes:%n",
     exitCodeList = {
@@ -244,6 +245,7 @@ final class Simulator implements Callable<Integer> {
   private Instrument instrument(int index) {
     Scenario scenario = new Scenario(seed + index, fault);
     String serial = serial(index);
+    Fault.of(scenario).inWords().ifPresent(words -> announce("planted", serial, words));
     return new Instrument(
         serial,
         new LineFace(
@@ -263,12 +265,12 @@ final class Simulator implements Callable<Integer> {
             noise ? Optional.of(scenario.random("line noise")) : Optional.empty(),
             unplugAfter,
             UNPLUGGED),
-        address -> announce(serial, address),
+        address -> announce("ready", serial, address),
         words -> System.err.println(serial + ": " + words));
   }
 
-  private static synchronized void announce(String serial, String address) {
-    System.out.printf("ready %s %s%n", serial, address);
+  private static synchronized void announce(String what, String serial, String words) {
+    System.out.printf("%s %s %s%n", what, serial, words);
     System.out.flush();
   }
 

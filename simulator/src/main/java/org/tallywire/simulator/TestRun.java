@@ -100,7 +100,7 @@ final class TestRun {
             Channel.TEMPERATURE, errors.celsius(celsius())));
   }
 
-  private static String letter(int phase) {
+  static String letter(int phase) {
     return PHASE_LETTERS.substring(phase, phase + 1);
   }
 }

@@ -173,7 +173,7 @@ public final class Examiner {
         question.inputs().stream().map(BookedReading::id).toList(),
         question.inputs().stream().map(BookedReading::bookingId).toList(),
         answer.findings(),
-        answer.sentence(),
+        question.inWords() + ": " + answer.sentence(),
         latest.receivedAt());
   }
 

@@ -43,7 +43,7 @@ record ExcitationCheck(ExcitationPattern criterion, Nameplate nameplate) {
       return decided(question, drawn, findings);
     } catch (UndecidableException e) {
       return question(inputs, criterion.limitUpTo())
-          .undecided(findings, "Excitation currents not judged: " + e.getMessage() + ".");
+          .undecided(findings, "excitation currents not judged: " + e.getMessage() + ".");
     }
   }
 
@@ -64,7 +64,7 @@ record ExcitationCheck(ExcitationPattern criterion, Nameplate nameplate) {
     }
     centreLimb(drawn).ifPresent(findings::add);
     String sentence =
-        ("The two higher excitation currents, %s mA (phase %s) and %s mA (phase %s), differ by %s %%"
+        ("the two higher excitation currents, %s mA (phase %s) and %s mA (phase %s), differ by %s %%"
                 + " (limit %s %%): %s.")
             .formatted(
                 highest.current().toPlainString(),

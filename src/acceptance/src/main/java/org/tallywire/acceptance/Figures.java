@@ -14,6 +14,7 @@ import org.tallywire.api.Value;
 /** Takes numbers out of readings and rounds those that were computed. */
 final class Figures {
 
+  private static final BigDecimal LEAST_IN_OHMS = new BigDecimal("0.1");
   private static final MathContext KEPT = new MathContext(8, RoundingMode.HALF_EVEN);
   private static final MathContext SHOWN = new MathContext(6, RoundingMode.HALF_EVEN);
   private static final int DEVIATION_DECIMALS = 6;
@@ -119,6 +120,13 @@ final class Figures {
   /** Returns a figure for a sentence: as it is if short, else 6 significant digits. */
   static String shown(BigDecimal figure) {
     return plain(figure.round(SHOWN)).toPlainString();
+  }
+
+  /** Returns a resistance in ohms for a sentence, below 0.1 Ω in milliohms. */
+  static String ohms(BigDecimal ohms) {
+    return ohms.abs().compareTo(LEAST_IN_OHMS) < 0
+        ? shown(ohms.movePointRight(3)) + " mΩ"
+        : shown(ohms) + " Ω";
   }
 
   /** Returns a number of a table or plate for a sentence, without trailing zeros. */

@@ -27,7 +27,7 @@ record PhaseCheck(PhaseDisplacement criterion) {
       BigDecimal measured = Figures.number(booked, Quantity.PHASE_DISPLACEMENT, Unit.DEGREE);
       State state = question.state(measured);
       String sentence =
-          "Phase displacement %s degrees (limit ±%s degrees): %s."
+          "phase displacement %s degrees (limit ±%s degrees): %s."
               .formatted(
                   measured.toPlainString(),
                   Figures.bare(question.limit()),
@@ -36,7 +36,7 @@ record PhaseCheck(PhaseDisplacement criterion) {
           measured, BigDecimal.ZERO, measured, findings(booked, measured, state), sentence);
     } catch (UndecidableException e) {
       return question.undecided(
-          List.of(), "Phase displacement not judged: " + e.getMessage() + ".");
+          List.of(), "phase displacement not judged: " + e.getMessage() + ".");
     }
   }
 

@@ -24,6 +24,16 @@ record Question(
     inputs = List.copyOf(inputs);
   }
 
+  /** Returns what is judged as a person says it: {@code HV-LV A tap 3}, {@code LV}. */
+  String inWords() {
+    String[] parts = subject.split("/", -1);
+    StringBuilder words = new StringBuilder(parts[1]);
+    for (String part : List.of(parts).subList(2, parts.length)) {
+      words.append(Step.PHASES.contains(part) ? " " : " tap ").append(part);
+    }
+    return words.toString();
+  }
+
   State state(BigDecimal deviation) {
     return Decision.state(deviation, limit, criterion.uncertainty());
   }

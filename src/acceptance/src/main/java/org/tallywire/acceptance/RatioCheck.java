@@ -39,7 +39,7 @@ record RatioCheck(RatioDeviation criterion, Nameplate nameplate) {
           findings,
           sentence(measured, expected, deviation, question));
     } catch (UndecidableException e) {
-      return question.undecided(List.of(), "Ratio not judged: " + e.getMessage() + ".");
+      return question.undecided(List.of(), "ratio not judged: " + e.getMessage() + ".");
     }
   }
 
@@ -59,7 +59,7 @@ record RatioCheck(RatioDeviation criterion, Nameplate nameplate) {
   private String sentence(
       BigDecimal measured, BigDecimal expected, BigDecimal deviation, Question question) {
     boolean noImpedance = criterion.tenthOfImpedance() && nameplate.impedancePercent().isEmpty();
-    return "Ratio %s is %s %% from %s (limit ±%s %%%s): %s."
+    return "ratio %s is %s %% from %s (limit ±%s %%%s): %s."
         .formatted(
             measured.toPlainString(),
             Figures.signed(deviation, question),
@@ -96,6 +96,7 @@ record RatioCheck(RatioDeviation criterion, Nameplate nameplate) {
             .formatted(step.phase(), low ? "low" : "high", low ? Step.HV : Step.LV));
   }
 
+  /** Returns the tap whose ratio this is; its own it cannot be, since that has failed. */
   private Optional<Tap> tapWith(
       Step step, BigDecimal measured, BigDecimal expected, Question question) {
     Optional<Tap> here =
@@ -105,7 +106,6 @@ record RatioCheck(RatioDeviation criterion, Nameplate nameplate) {
     return here.flatMap(
         own ->
             nameplate.taps().stream()
-                .filter(t -> t.position() != own.position())
                 .filter(
                     t -> {
                       BigDecimal there =

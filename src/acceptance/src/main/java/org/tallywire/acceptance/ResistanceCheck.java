@@ -27,18 +27,18 @@ record ResistanceCheck(ResistanceDeviation criterion, Correction correction) {
           reference,
           deviation,
           findings(booked.step(), deviation, question),
-          "Resistance %s Ohm at %s °C is %s Ohm at %s, %s %% from %s Ohm (limit ±%s %%): %s."
+          "resistance %s at %s °C is %s at %s, %s %% from %s (limit ±%s %%): %s."
               .formatted(
-                  Figures.number(booked, Quantity.WINDING_RESISTANCE, Unit.OHM).toPlainString(),
+                  Figures.ohms(Figures.number(booked, Quantity.WINDING_RESISTANCE, Unit.OHM)),
                   correction.temperature(booked).toPlainString(),
-                  Figures.shown(corrected),
+                  Figures.ohms(corrected),
                   correction.referenceText(),
                   Figures.signed(deviation, question),
-                  reference.toPlainString(),
+                  Figures.ohms(reference),
                   Figures.bare(question.limit()),
                   Figures.words(question.state(deviation), question)));
     } catch (UndecidableException e) {
-      return question.undecided(List.of(), "Resistance not judged: " + e.getMessage() + ".");
+      return question.undecided(List.of(), "resistance not judged: " + e.getMessage() + ".");
     }
   }
 

@@ -35,19 +35,19 @@ record UnbalanceCheck(ResistanceUnbalance criterion, Correction correction) {
           Figures.computed(lowest),
           unbalance,
           question.state(unbalance).failed() ? findings(ohms) : List.of(),
-          ("Resistances at %s: A %s, B %s, C %s Ohm; highest and lowest differ by %s %% of the mean"
+          ("resistances at %s: A %s, B %s, C %s; highest and lowest differ by %s %% of the mean"
                   + " (limit %s %%): %s.")
               .formatted(
                   correction.referenceText(),
-                  Figures.shown(ohms.get(0)),
-                  Figures.shown(ohms.get(1)),
-                  Figures.shown(ohms.get(2)),
+                  Figures.ohms(ohms.get(0)),
+                  Figures.ohms(ohms.get(1)),
+                  Figures.ohms(ohms.get(2)),
                   Figures.shown(unbalance, question),
                   Figures.bare(question.limit()),
                   Figures.words(question.state(unbalance), question)));
     } catch (UndecidableException e) {
       return question.undecided(
-          List.of(), "Balance of the phases not judged: " + e.getMessage() + ".");
+          List.of(), "balance of the phases not judged: " + e.getMessage() + ".");
     }
   }
 

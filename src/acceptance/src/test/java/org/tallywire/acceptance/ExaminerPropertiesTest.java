@@ -119,6 +119,7 @@ class ExaminerPropertiesTest {
             Optional.empty(),
             List.of(new ResistanceReference("HV", "C", Samples.n("1.2000"))),
             11000);
+    TestPlan plan = TestPlan.of(plate);
     Set<State> seen = new HashSet<>();
     for (int i = 0; i < ROUNDS; i++) {
       List<BookedReading> three = new ArrayList<>();
@@ -126,7 +127,7 @@ class ExaminerPropertiesTest {
       for (String phase : Step.PHASES) {
         String ohms = number(random, 9_780, 300, 4);
         String celsius = number(random, 190, 20, 1);
-        Step step = Samples.step(plate, "winding-resistance/HV/" + phase + "/1");
+        Step step = plan.step("winding-resistance/HV/" + phase + "/1").orElseThrow();
         three.add(Samples.booked(step, i, Samples.resistanceValues(ohms, celsius)));
         corrected.add(
             Fraction.of(ohms)

@@ -40,7 +40,7 @@ class ExcitationTest {
     assertEquals("turns-ratio/HV-LV/3", v.subject());
     assertEquals(List.of(), v.findings());
     assertEquals(
-        "The two higher excitation currents, 43.6 mA (phase C) and 42.1 mA (phase A), differ by"
+        "HV-LV tap 3: the two higher excitation currents, 43.6 mA (phase C) and 42.1 mA (phase A), differ by"
             + " 3.563 % (limit 10 %): pass.",
         v.sentence());
   }
@@ -121,7 +121,7 @@ class ExcitationTest {
     Verdict v = Samples.judged(plate, atVolts("40", "40.41", "40.2"), CRITERION);
     assertEquals(State.UNDECIDED, v.state());
     assertEquals(
-        "Excitation currents not judged: the test voltages 40, 40.41 and 40.2 V differ by more than"
+        "HV-LV tap 3: excitation currents not judged: the test voltages 40, 40.41 and 40.2 V differ by more than"
             + " 1 %, and the currents compare at one voltage only: take all three again at the same"
             + " voltage.",
         v.sentence());

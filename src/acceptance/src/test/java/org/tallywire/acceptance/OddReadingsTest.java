@@ -56,7 +56,7 @@ class OddReadingsTest {
     assertEquals(2, verdicts.size());
     undecided(
         verdicts.get(0),
-        "Ratio not judged: the instrument calls its reading %s: take it again."
+        "HV-LV A tap 2: ratio not judged: the instrument calls its reading %s: take it again."
             .formatted(status.word()));
     assertEquals(State.UNDECIDED, verdicts.get(1).state());
   }
@@ -68,7 +68,7 @@ class OddReadingsTest {
             RATIO,
             "ratio-deviation",
             new Value.Missing(Quantity.TURNS_RATIO, Unit.ONE, Value.Reason.OVER_RANGE)),
-        "Ratio not judged: the instrument gives over-range for turns-ratio: check leads and range,"
+        "HV-LV A tap 2: ratio not judged: the instrument gives over-range for turns-ratio: check leads and range,"
             + " and take it again.");
   }
 
@@ -77,7 +77,7 @@ class OddReadingsTest {
     undecided(
         judged(
             RATIO, "phase-displacement", Samples.value(Quantity.TURNS_RATIO, "44.0013", Unit.ONE)),
-        "Phase displacement not judged: the reading has no phase-displacement: take it again with an"
+        "HV-LV A tap 2: phase displacement not judged: the reading has no phase-displacement: take it again with an"
             + " instrument that gives it, or use a criteria table without this criterion.");
   }
 
@@ -85,7 +85,7 @@ class OddReadingsTest {
   void aUnitThatIsWrong() {
     undecided(
         judged(RATIO, "ratio-deviation", Samples.value(Quantity.TURNS_RATIO, "44", Unit.VOLT)),
-        "Ratio not judged: the turns-ratio is in V, which is no unit of what is judged in 1: check"
+        "HV-LV A tap 2: ratio not judged: the turns-ratio is in V, which is no unit of what is judged in 1: check"
             + " the instrument's driver, and take it again.");
   }
 
@@ -139,7 +139,7 @@ class OddReadingsTest {
             Samples.ratioValues("44.0013", "28.9")));
     undecided(
         Samples.judged(PLATE, three, "excitation-pattern"),
-        "Excitation currents not judged: in phase A the excitation-current is 0 mA, which is not"
+        "HV-LV tap 2: excitation currents not judged: in phase A the excitation-current is 0 mA, which is not"
             + " above zero: check the leads, and take it again; in phase B the instrument calls its"
             + " reading not-settled: take it again.");
   }

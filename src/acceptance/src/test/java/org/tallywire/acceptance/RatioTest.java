@@ -47,7 +47,9 @@ class RatioTest {
   @Test
   void aGoodRatioPassesWithEveryFigure() {
     Verdict v = ratio(Samples.dyn11(), "turns-ratio/HV-LV/A/1", "46.2039");
-    assertEquals("Ratio 46.2039 is +0.006 % from 46.2014 (limit ±0.4 %): pass.", v.sentence());
+    assertEquals(
+        "HV-LV A tap 1: ratio 46.2039 is +0.006 % from 46.2014 (limit ±0.4 %): pass.",
+        v.sentence());
     assertEquals(State.PASS, v.state());
     assertEquals(Optional.of(Samples.n("46.2039")), v.measured());
     assertEquals(Optional.of(Samples.n("46.201355")), v.expected());
@@ -99,7 +101,7 @@ class RatioTest {
     Nameplate plate = Samples.plate("YNyn0", "250", Optional.of(Samples.n("4")), List.of(), 10000);
     Verdict v = ratio(plate, "turns-ratio/HV-LV/A/1", "40.16000004");
     assertEquals(
-        "Ratio 40.16000004 is +0.4000001 % from 40 (limit ±0.4 %): conditional fail, nearer to the"
+        "HV-LV A tap 1: ratio 40.16000004 is +0.4000001 % from 40 (limit ±0.4 %): conditional fail, nearer to the"
             + " limit than the uncertainty of 0.1 %.",
         v.sentence());
   }
@@ -109,7 +111,7 @@ class RatioTest {
     Nameplate plate = Samples.plate("YNyn0", "250", Optional.empty(), List.of(), 10000);
     Verdict v = ratio(plate, "turns-ratio/HV-LV/A/1", "40");
     assertEquals(
-        "Ratio 40 is +0.000 % from 40 (limit ±0.5 %; the plate states no impedance to take a tenth"
+        "HV-LV A tap 1: ratio 40 is +0.000 % from 40 (limit ±0.5 %; the plate states no impedance to take a tenth"
             + " of): pass.",
         v.sentence());
   }
@@ -176,7 +178,7 @@ class RatioTest {
   @Test
   void phaseDisplacementReadsWell() {
     assertEquals(
-        "Phase displacement 0.02 degrees (limit ±1 degrees): pass.",
+        "HV-LV A tap 3: phase displacement 0.02 degrees (limit ±1 degrees): pass.",
         displacement("0.02").sentence());
     assertTrue(displacement("-179.9").findings().get(0).sentence().contains("reversed"));
     assertTrue(displacement("30.0").findings().get(0).sentence().contains("not belong together"));

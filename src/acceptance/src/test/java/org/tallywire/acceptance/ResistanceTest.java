@@ -106,7 +106,7 @@ class ResistanceTest {
         Samples.n("-0.6101"), v.deviation().orElseThrow().setScale(4, RoundingMode.HALF_EVEN));
     assertEquals("winding-resistance/HV/A/1", v.subject());
     assertEquals(
-        "Resistance 0.1000 Ohm at 25 °C is 0.119268 Ohm at 75 °C, -0.610 % from 0.1200 Ohm (limit"
+        "HV A tap 1: resistance 0.1000 Ω at 25 °C is 0.119268 Ω at 75 °C, -0.610 % from 0.1200 Ω (limit"
             + " ±2 %): pass.",
         v.sentence());
   }
@@ -173,7 +173,7 @@ class ResistanceTest {
   void unbalanceReadsWellAndAPassHasNoFinding() {
     Verdict v = unbalance("0.4521", "0.4538", "0.4609");
     assertEquals(
-        "Resistances at 75 °C: A 0.4521, B 0.4538, C 0.4609 Ohm; highest and lowest differ by 1.932 %"
+        "LV: resistances at 75 °C: A 0.4521 Ω, B 0.4538 Ω, C 0.4609 Ω; highest and lowest differ by 1.932 %"
             + " of the mean (limit 2 %): conditional pass, nearer to the limit than the uncertainty"
             + " of 0.3 %.",
         v.sentence());

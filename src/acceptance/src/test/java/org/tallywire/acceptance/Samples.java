@@ -131,13 +131,18 @@ final class Samples {
   }
 
   static Step step(Nameplate nameplate, String id) {
-    return TestPlan.of(nameplate).step(id).orElseThrow();
+    return step(TestPlan.of(nameplate), id);
+  }
+
+  private static Step step(TestPlan plan, String id) {
+    return plan.step(id).orElseThrow();
   }
 
   static List<BookedReading> excitation(Nameplate plate, int tap, String... milliamperes) {
+    TestPlan plan = TestPlan.of(plate);
     List<BookedReading> three = new ArrayList<>();
     for (int i = 0; i < 3; i++) {
-      Step step = step(plate, "turns-ratio/HV-LV/%s/%d".formatted(Step.PHASES.get(i), tap));
+      Step step = step(plan, "turns-ratio/HV-LV/%s/%d".formatted(Step.PHASES.get(i), tap));
       String ratio =
           step.expected().orElseThrow().setScale(4, RoundingMode.HALF_EVEN).toPlainString();
       three.add(booked(step, 10 * tap + i, ratioValues(ratio, milliamperes[i])));
@@ -147,9 +152,10 @@ final class Samples {
 
   /** Returns LV resistances at the reference temperature, so that nothing is corrected. */
   static List<BookedReading> resistances(Nameplate plate, String... ohms) {
+    TestPlan plan = TestPlan.of(plate);
     List<BookedReading> three = new ArrayList<>();
     for (int i = 0; i < 3; i++) {
-      Step step = step(plate, "winding-resistance/LV/" + Step.PHASES.get(i));
+      Step step = step(plan, "winding-resistance/LV/" + Step.PHASES.get(i));
       three.add(booked(step, 1000 + i, resistanceValues(ohms[i], "75")));
     }
     return three;

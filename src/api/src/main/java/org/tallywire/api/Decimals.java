@@ -6,7 +6,8 @@ import java.util.regex.Pattern;
 
 /**
  * The one decimal grammar of lines and records: {@code -?(0|[1-9][0-9]*)(\.[0-9]+)?}, at most 32
- * characters; no exponent, no plus sign, no NaN, so text and number are the same thing.
+ * characters; no exponent, no plus sign, no NaN, so text and number are the same thing (but for the
+ * sign of a negative zero, which a number does not have).
  */
 public final class Decimals {
 

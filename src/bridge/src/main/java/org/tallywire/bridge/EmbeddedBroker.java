@@ -3,7 +3,9 @@ package org.tallywire.bridge;
 import io.moquette.broker.Server;
 import io.moquette.broker.config.MemoryConfig;
 import java.io.IOException;
+import java.time.Duration;
 import java.util.Properties;
+import java.util.concurrent.locks.LockSupport;
 
 /**
  * An MQTT 3.1.1 broker inside this process, for the demo alone: on the loopback address, in memory,
@@ -12,6 +14,8 @@ import java.util.Properties;
 final class EmbeddedBroker implements AutoCloseable {
 
   private static final String HOST = "127.0.0.1";
+
+  private static final Duration PORT_LIMIT = Duration.ofSeconds(5);
 
   private final Server server = new Server();
   private boolean running;
@@ -33,7 +37,19 @@ final class EmbeddedBroker implements AutoCloseable {
     properties.setProperty("netty.epoll", "false");
     server.startServer(new MemoryConfig(properties));
     running = true;
-    return "tcp://%s:%d".formatted(HOST, server.getPort());
+    return "tcp://%s:%d".formatted(HOST, boundPort());
+  }
+
+  /** Returns the port in use; the server learns it a moment after it has started. */
+  private int boundPort() throws IOException {
+    long deadline = System.nanoTime() + PORT_LIMIT.toNanos();
+    while (server.getPort() == 0) {
+      if (System.nanoTime() - deadline > 0) {
+        throw new IOException("no port within " + PORT_LIMIT);
+      }
+      LockSupport.parkNanos(PORT_LIMIT.toNanos() / 1_000);
+    }
+    return server.getPort();
   }
 
   @Override

@@ -12,12 +12,16 @@ import org.tallywire.acceptance.Step;
 import org.tallywire.acceptance.Verdict;
 import org.tallywire.api.Quantity;
 import org.tallywire.api.RecordedReading;
+import org.tallywire.api.Unit;
 import org.tallywire.api.Value;
 
 /** A test set as text: every reading with expected value, deviation and verdict, then the rest. */
 final class SummaryTable {
 
   private static final String ROW = "%-34s %14s %14s %11s %9s  %s%n";
+
+  private static final MathContext SHOWN = new MathContext(6);
+  private static final BigDecimal LEAST_IN_OHMS = new BigDecimal("0.1");
 
   private final CollectedTestSet testSet;
   private final StringBuilder out = new StringBuilder();
@@ -67,8 +71,8 @@ final class SummaryTable {
     out.append(
         ROW.formatted(
             inWords(step),
-            verdict.flatMap(Verdict::measured).map(m -> m + unit(step)).orElse(asRead),
-            step.expected().map(e -> shown(e) + unit(step)).orElse("none"),
+            verdict.flatMap(Verdict::measured).map(m -> shown(m, step)).orElse(asRead),
+            step.expected().map(e -> shown(e, step)).orElse("none"),
             verdict.flatMap(Verdict::deviation).map(d -> signed(d, 3) + " %").orElse("-"),
             verdict.map(v -> "±" + v.limit() + " %").orElse("-"),
             worst(step) + also));
@@ -156,12 +160,14 @@ final class SummaryTable {
     return parts.length > 2 ? parts[1] + " tap " + parts[2] : parts[parts.length - 1];
   }
 
-  private static String unit(Step step) {
-    return step.unit().code().equals("1") ? "" : " " + step.unit();
-  }
-
-  private static String shown(BigDecimal number) {
-    return number.round(new MathContext(7)).toPlainString();
+  /** Returns a figure of a step with its unit, resistances below 0.1 Ω in milliohms. */
+  private static String shown(BigDecimal number, Step step) {
+    if (!step.unit().equals(Unit.OHM)) {
+      return number.round(SHOWN).toPlainString();
+    }
+    return number.compareTo(LEAST_IN_OHMS) < 0
+        ? number.movePointRight(3).round(SHOWN).toPlainString() + " mΩ"
+        : number.round(SHOWN).toPlainString() + " Ω";
   }
 
   private static String shown(BigDecimal number, int decimals) {

@@ -27,7 +27,8 @@ final class Telling implements AutoCloseable {
   private static final Duration SLICE = Duration.ofMillis(200);
   private static final Duration CLOSE_LIMIT = Duration.ofSeconds(2);
   private static final int BATCH = 64;
-  private static final Map<String, String> UNITS = Map.of("1", "", "Cel", " °C", "deg", "°");
+  private static final Map<String, String> UNITS =
+      Map.of("1", "", "Cel", " °C", "deg", "°", "Ohm", " Ω", "mOhm", " mΩ");
 
   private final Journal journal;
   private final PrintStream out;

@@ -133,8 +133,8 @@ final class MqttLink {
   private void tearDown(boolean farewell) {
     try {
       settle();
+      // not close() as well: it ends nothing more, but takes away what a last thread may still use
       client.disconnectForcibly(0, DISCONNECT_MILLIS, farewell);
-      client.close(true);
     } catch (InterruptedException | IOException | MqttException | RuntimeException e) {
       LOG.debug("the tear-down of a broker connection ended with {}", e.toString());
     }

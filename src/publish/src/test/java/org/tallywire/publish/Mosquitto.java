@@ -79,8 +79,14 @@ final class Mosquitto implements AutoCloseable {
             .redirectErrorStream(true)
             .redirectOutput(config.resolveSibling(config.getFileName() + ".log").toFile())
             .start();
-    await().atMost(Duration.ofSeconds(5)).until(() -> listens(port));
-    return new Mosquitto(process, port);
+    Mosquitto broker = new Mosquitto(process, port);
+    try {
+      await().atMost(Duration.ofSeconds(10)).until(() -> listens(port));
+    } catch (RuntimeException e) {
+      broker.kill();
+      throw e;
+    }
+    return broker;
   }
 
   int port() {

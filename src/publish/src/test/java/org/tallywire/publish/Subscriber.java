@@ -1,6 +1,6 @@
 package org.tallywire.publish;
 
-import static org.junit.jupiter.api.Assertions.assertTrue;
+import static org.junit.jupiter.api.Assertions.fail;
 
 import java.io.BufferedReader;
 import java.io.IOException;
@@ -57,7 +57,10 @@ final class Subscriber implements AutoCloseable {
     Thread reader = new Thread(subscriber::read, "subscriber-output");
     reader.setDaemon(true);
     reader.start();
-    assertTrue(subscriber.subscribed.await(5, TimeUnit.SECONDS), "mosquitto_sub subscribes");
+    if (!subscriber.subscribed.await(10, TimeUnit.SECONDS)) {
+      subscriber.close();
+      fail("mosquitto_sub did not subscribe within 10 s");
+    }
     return subscriber;
   }
 

@@ -76,6 +76,7 @@ final class Follower {
   /** Ends the thread, waiting for it at most the given time. */
   void close(Duration wait) throws InterruptedException {
     stop.countDown();
+    thread.interrupt(); // it may be waiting for an entry
     if (thread.isAlive()) {
       thread.join(wait.toMillis());
     }

@@ -188,7 +188,7 @@ function rowKey(step) {
 }
 
 function comparisonList(records, set) {
-  const list = comparisons(records, set);
+  const list = comparisons(records, set).sort((a, b) => rank(b.state) - rank(a.state));
   return list.length === 0 ? null : h("div", null, h("h3", null, "Comparisons of phases"),
     h("ul", { class: "comparisons" }, list.map((v) => {
       const where = words.subject(v.subject);

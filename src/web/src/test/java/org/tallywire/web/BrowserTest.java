@@ -144,6 +144,26 @@ final class BrowserTest {
     browser.picture("closed");
   }
 
+  // shared/schema: the last booking of a reading wins, the last reading booked to a step wins
+  @Test
+  void aReadingThatIsBookedAnewMovesAndIsNotJudgedByItsOldVerdict() throws Exception {
+    List<String> lines = SampleDay.lines();
+    SampleDay.append(journal, lines.subList(0, SampleDay.WHILE_OPEN));
+    browser.open(page.start());
+    browser.await("document.querySelectorAll('td.cell').length === 21");
+    assertCell("winding-resistance/HV/A/3", "1.8145\u00a0Ω", "+0.018\u00a0%", "pass");
+    ObjectNode booking = (ObjectNode) SampleDay.JSON.readTree(lines.get(83));
+    assertEquals("booking", booking.get("record").asText());
+    booking.put("id", "booked-anew").put("step", "winding-resistance/HV/B/3");
+    SampleDay.append(journal, "booked-anew", "booking", booking.toString());
+    browser.await(
+        "document.querySelector('[data-step=\"winding-resistance/HV/B/3\"]')"
+            + ".innerText.includes('not judged yet')");
+    assertCell("winding-resistance/HV/B/3", "1.8145\u00a0Ω");
+    assertCell("winding-resistance/HV/A/3", "to measure");
+    assertTrue(browser.text(".progress").contains("19 of 21"), "as many as before");
+  }
+
   @Test
   void textFromAnInstrumentStaysText() throws Exception {
     String script = "<script>alert(1)</script>";

@@ -1,0 +1,139 @@
+package org.tallywire.format;
+
+import static org.junit.jupiter.api.Assertions.assertArrayEquals;
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertThrows;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.math.BigDecimal;
+import java.math.BigInteger;
+import java.nio.charset.StandardCharsets;
+import java.util.List;
+import java.util.Optional;
+import java.util.Random;
+import org.junit.jupiter.api.DisplayName;
+import org.junit.jupiter.api.Test;
+import org.tallywire.acceptance.Verdict;
+import org.tallywire.api.Gap;
+import org.tallywire.api.Quantity;
+import org.tallywire.api.RecordedReading;
+import org.tallywire.api.SequenceNumber;
+import org.tallywire.testset.TestSet;
+import org.tallywire.testset.TestSetEvent;
+
+class RecordFormatTest {
+
+  @Test
+  @DisplayName("Every kind of record is valid by its schema and comes back as it was")
+  void roundTrip() throws Exception {
+    Schemas schemas = new Schemas();
+    RecordedReading reading = Samples.reading("46.2010");
+    byte[] json = RecordFormat.write(reading);
+    assertEquals(List.of(), schemas.problems("reading", json));
+    assertEquals(reading, RecordFormat.reading(json));
+
+    TestSet testSet = Samples.testSet();
+    json = RecordFormat.write(testSet.opened());
+    assertEquals(List.of(), schemas.problems("test-set", json));
+    assertEquals(testSet.opened().nameplate(), opened(json).nameplate());
+    assertEquals(testSet.opened().criteria(), opened(json).criteria());
+    assertArrayEquals(json, RecordFormat.write(opened(json)));
+
+    json = RecordFormat.write(Samples.booking(testSet, reading), "bay-1");
+    assertEquals(List.of(), schemas.problems("booking", json));
+    assertEquals(Samples.booking(testSet, reading), RecordFormat.booking(json));
+
+    List<Verdict> verdicts = testSet.booked(reading, Samples.booking(testSet, reading));
+    assertFalse(verdicts.isEmpty());
+    for (Verdict verdict : verdicts) {
+      json = RecordFormat.write(verdict);
+      assertEquals(List.of(), schemas.problems("verdict", json));
+      assertEquals(verdict, RecordFormat.verdict(json));
+    }
+
+    json = RecordFormat.write(testSet.close(Samples.NOW));
+    assertEquals(List.of(), schemas.problems("test-set", json));
+    assertEquals(testSet.close(Samples.NOW), RecordFormat.testSetEvent(json));
+  }
+
+  @Test
+  @DisplayName("Gaps and states, which are only written, are valid by their schemas")
+  void written() throws Exception {
+    Schemas schemas = new Schemas();
+    Gap gap =
+        new Gap(
+            Samples.TESTER,
+            new SequenceNumber("b1", 2),
+            3,
+            Gap.Reason.SKIPPED,
+            "readings 2 to 3 are missing",
+            Samples.NOW);
+    assertEquals(
+        List.of(), schemas.problems("gap", RecordFormat.write(gap, "s:b1:2-3:gap", "bay-1", "")));
+    for (StateRecord.Word word : StateRecord.Word.values()) {
+      StateRecord state =
+          new StateRecord(
+              "bay-1",
+              word,
+              Samples.NOW,
+              Samples.NOW,
+              1,
+              "as it is",
+              Optional.of(Samples.TESTER),
+              Optional.of("connected"),
+              StateRecord.Counts.NONE);
+      assertEquals(List.of(), schemas.problems("state", RecordFormat.write(state)));
+    }
+  }
+
+  @Test
+  @DisplayName("The validator does refuse: a record without its values is not valid")
+  void schemaCanFail() throws Exception {
+    byte[] json = RecordFormat.write(Samples.reading("46.2010"));
+    String without = new String(json, StandardCharsets.UTF_8).replace("\"values\"", "\"valves\"");
+    assertFalse(
+        new Schemas().problems("reading", without.getBytes(StandardCharsets.UTF_8)).isEmpty());
+  }
+
+  @Test
+  @DisplayName("10 000 random decimals survive the way to JSON and back, digit for digit")
+  void decimals() throws Exception {
+    long seed = new Random().nextLong();
+    Random random = new Random(seed);
+    for (int i = 0; i < 10_000; i++) {
+      String text =
+          new BigDecimal(new BigInteger(1 + random.nextInt(80), random), random.nextInt(7))
+              .toPlainString();
+      RecordedReading back = RecordFormat.reading(RecordFormat.write(Samples.reading(text)));
+      assertEquals(
+          text, back.reading().measured(Quantity.TURNS_RATIO).orElseThrow().text(), "seed " + seed);
+    }
+  }
+
+  @Test
+  @DisplayName("A member that is unknown is ignored; one that is missing or wrong is named")
+  void otherMembers() throws Exception {
+    String json = new String(RecordFormat.write(Samples.reading("1.0")), StandardCharsets.UTF_8);
+    assertEquals(
+        Samples.reading("1.0"), read(json.replaceFirst("\\{", "{\"moon\":{\"full\":true},")));
+    assertTrue(fault(json.replace("\"clock\":\"free\"", "\"clock\":\"sun\"")).contains("clock"));
+    assertTrue(fault(json.replace("\"value\":\"1.0\"", "\"value\":\"1e9\"")).contains("value"));
+    assertTrue(fault(json.replace("\"raw\":", "\"law\":")).contains("raw"));
+    assertTrue(fault("[]").contains("object"));
+    assertTrue(fault("{\"id\":1").contains("JSON"));
+    assertTrue(fault("{\"id\":\"a\",\"id\":\"b\"}").contains("JSON"));
+  }
+
+  private static RecordedReading read(String json) throws FormatException {
+    return RecordFormat.reading(json.getBytes(StandardCharsets.UTF_8));
+  }
+
+  private static String fault(String json) {
+    return assertThrows(FormatException.class, () -> read(json)).getMessage();
+  }
+
+  private static TestSetEvent.Opened opened(byte[] json) throws FormatException {
+    return (TestSetEvent.Opened) RecordFormat.testSetEvent(json);
+  }
+}
