@@ -79,9 +79,7 @@ final class Examination implements AutoCloseable {
     while (!closing) {
       try {
         if (journal.awaitBeyond(position, SLICE)) {
-          for (JournalEntry entry : journal.read(position, BATCH)) {
-            follow(entry);
-          }
+          follow(journal.read(position, BATCH));
         }
       } catch (JournalException e) {
         log.error("the examiner waits at entry {}: {}", position, e.getMessage());
@@ -93,13 +91,18 @@ final class Examination implements AutoCloseable {
     }
   }
 
-  /** Examines one entry; after a failure the same entry is examined again, to the same end. */
-  private void follow(JournalEntry entry) throws JournalException {
-    List<Draft> drafts = examine(entry);
-    if (!drafts.isEmpty()) {
-      journal.appendFrom(CURSOR, entry.position(), drafts);
+  /** Examines some entries; after a failure the same ones are examined again, to the same end. */
+  private void follow(List<JournalEntry> entries) throws JournalException {
+    List<Draft> drafts = new ArrayList<>();
+    long reached = position;
+    for (JournalEntry entry : entries) {
+      drafts.addAll(examine(entry));
+      reached = entry.position();
     }
-    position = entry.position();
+    if (!drafts.isEmpty()) {
+      journal.appendFrom(CURSOR, reached, drafts);
+    }
+    position = reached;
   }
 
   private List<Draft> examine(JournalEntry entry) throws JournalException {

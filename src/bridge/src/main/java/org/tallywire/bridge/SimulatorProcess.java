@@ -35,7 +35,7 @@ final class SimulatorProcess implements AutoCloseable {
     this.process = process;
   }
 
-  /** Where the simulator is to be reached, and what is wrong with the unit it pretends to test. */
+  /** Where an instrument is to be reached, and what is wrong with the unit it pretends to test. */
   record Ready(LinkAddress address, List<String> planted) {}
 
   /**
@@ -69,7 +69,7 @@ final class SimulatorProcess implements AutoCloseable {
     return simulator;
   }
 
-  /** Waits until it is ready; nothing if it says that there are no pseudo-terminals here. */
+  /** Waits until the next of its instruments is ready. */
   Ready awaitReady() throws IOException, InterruptedException {
     List<String> planted = new ArrayList<>();
     while (true) {

@@ -134,7 +134,6 @@ final class Station implements AutoCloseable {
   private void take(Incoming incoming, Session session) throws LinkException {
     for (Object next : incoming.takeAll()) {
       if (next instanceof Frame frame) {
-        incoming.intact++;
         try {
           session.frame(frame);
         } catch (FrameException e) {
@@ -149,20 +148,23 @@ final class Station implements AutoCloseable {
     }
   }
 
-  /** Lets the session do what is due; if it gives up, says what may be wrong with the line. */
-  private static void tick(Session session, Incoming incoming) throws LinkException {
+  /** Lets the session do what is due; if nobody was ever understood, says what may be wrong. */
+  private void tick(Session session, Incoming incoming) throws LinkException {
     try {
       session.tick();
     } catch (LinkException e) {
-      if (e.code() == FaultCode.LINK_SILENT && incoming.faults > 0 && incoming.intact == 0) {
-        throw new LinkException(
-            FaultCode.LINK_SILENT,
-            e.getMessage()
-                + "; bytes arrive, but none of them make a line of this language: is the speed"
-                + " right, and is it the right driver?",
-            e);
+      if (e.code() != FaultCode.LINK_SILENT || state.isConnected()) {
+        throw e;
       }
-      throw e;
+      String seen =
+          incoming.faults > 0
+              ? "bytes arrive, but they make no lines of this language"
+              : "nothing is heard";
+      throw new LinkException(
+          FaultCode.LINK_SILENT,
+          "%s; %s: is the speed right, is it switched on, and is it the right driver?"
+              .formatted(e.getMessage(), seen),
+          e);
     }
   }
 
@@ -215,7 +217,6 @@ final class Station implements AutoCloseable {
   private static final class Incoming implements Framer.Sink {
 
     private List<Object> waiting = new ArrayList<>();
-    private long intact;
     private long faults;
 
     @Override

@@ -18,7 +18,7 @@ import java.util.concurrent.TimeUnit;
 import org.junit.jupiter.api.Assumptions;
 
 /** A real mosquitto broker on a loopback port, without persistence, ended by its process id. */
-final class Mosquitto implements AutoCloseable {
+public final class Mosquitto implements AutoCloseable {
 
   private static final Path PROGRAM = Path.of("/usr/sbin/mosquitto");
   private static final Path SUBSCRIBER = Path.of("/usr/bin/mosquitto_sub");
@@ -32,7 +32,7 @@ final class Mosquitto implements AutoCloseable {
   }
 
   /** Skips the test where mosquitto is not installed; on a build server (CI=true) fails it. */
-  static void require() {
+  public static void require() {
     boolean there = Files.isExecutable(PROGRAM) && Files.isExecutable(SUBSCRIBER);
     if (!there && "true".equals(System.getenv("CI"))) {
       fail("mosquitto and mosquitto_sub are needed on the build server: " + PROGRAM);
@@ -40,19 +40,21 @@ final class Mosquitto implements AutoCloseable {
     Assumptions.assumeTrue(there, "mosquitto is not installed");
   }
 
-  static int freePort() throws IOException {
+  /** Returns a port that was free a moment ago. */
+  public static int freePort() throws IOException {
     try (ServerSocket socket = new ServerSocket(0, 1, InetAddress.getLoopbackAddress())) {
       return socket.getLocalPort();
     }
   }
 
   /** Starts a broker that lets everybody in. */
-  static Mosquitto start(Path folder, int port) throws Exception {
+  public static Mosquitto start(Path folder, int port) throws Exception {
     return start(folder, port, List.of("allow_anonymous true"));
   }
 
   /** Starts a broker that lets in one user with one password. */
-  static Mosquitto start(Path folder, int port, String user, String password) throws Exception {
+  public static Mosquitto start(Path folder, int port, String user, String password)
+      throws Exception {
     Path file = folder.resolve("passwords");
     Process made =
         new ProcessBuilder("mosquitto_passwd", "-b", "-c", file.toString(), user, password)
@@ -89,19 +91,19 @@ final class Mosquitto implements AutoCloseable {
     return broker;
   }
 
-  int port() {
+  public int port() {
     return port;
   }
 
   /** Stops it in its tracks: its connections stay open and nothing is answered. */
-  void freeze() throws Exception {
+  public void freeze() throws Exception {
     Process kill = new ProcessBuilder("kill", "-STOP", Long.toString(process.pid())).start();
     assertTrue(kill.waitFor(5, TimeUnit.SECONDS));
     assertEquals(0, kill.exitValue());
   }
 
   /** Kills it, also when frozen; what it held in memory is gone. */
-  void kill() {
+  public void kill() {
     process.destroyForcibly();
     await().atMost(Duration.ofSeconds(5)).until(() -> !process.isAlive());
   }

@@ -13,12 +13,12 @@ import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.TimeUnit;
 
 /** A real mosquitto_sub, whose program is not ours; collects what it prints. */
-final class Subscriber implements AutoCloseable {
+public final class Subscriber implements AutoCloseable {
 
   /** A message as it arrived. */
-  record Message(String topic, boolean retained, String hex) {
+  public record Message(String topic, boolean retained, String hex) {
 
-    String text() {
+    public String text() {
       byte[] bytes = HexFormat.of().parseHex(hex);
       return new String(bytes, StandardCharsets.UTF_8);
     }
@@ -33,7 +33,7 @@ final class Subscriber implements AutoCloseable {
   }
 
   /** Subscribes at QoS 0, where the broker writes to us before it acknowledges the publisher. */
-  static Subscriber start(int port, String topic) throws Exception {
+  public static Subscriber start(int port, String topic) throws Exception {
     Process process =
         new ProcessBuilder(
                 // line by line also into a pipe
@@ -64,7 +64,8 @@ final class Subscriber implements AutoCloseable {
     return subscriber;
   }
 
-  List<Message> messages() {
+  /** Returns what has arrived so far; the list goes on growing. */
+  public List<Message> messages() {
     return messages;
   }
 

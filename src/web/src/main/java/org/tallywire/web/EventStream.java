@@ -58,7 +58,7 @@ final class EventStream {
     while (open) {
       out.flush();
       if (!post(untilKeepAlive()).live()) {
-        boolean unused = audience.join(mailbox, Long.MAX_VALUE);
+        catchUp();
       }
       if (untilKeepAlive().isZero()) {
         comment();

@@ -13,11 +13,13 @@ import org.junit.jupiter.api.Assumptions;
 import org.junit.jupiter.api.BeforeAll;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.Timeout;
 import org.junit.jupiter.api.io.TempDir;
 import org.tallywire.api.TimeSource;
 import org.tallywire.journal.Journal;
 
 /** What a person sees, in a real browser, from a real journal. */
+@Timeout(value = 30, threadMode = Timeout.ThreadMode.SEPARATE_THREAD)
 final class BrowserTest {
 
   @TempDir static Path profile;

@@ -25,12 +25,14 @@ import org.awaitility.Awaitility;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.Timeout;
 import org.junit.jupiter.api.io.TempDir;
 import org.tallywire.api.TimeSource;
 import org.tallywire.journal.Journal;
 import org.tallywire.journal.JournalException;
 
 /** The event stream, over real connections and a real journal. */
+@Timeout(value = 30, threadMode = Timeout.ThreadMode.SEPARATE_THREAD)
 final class LivePageTest {
 
   @TempDir Path folder;

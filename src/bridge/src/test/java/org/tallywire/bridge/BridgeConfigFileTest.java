@@ -1,0 +1,149 @@
+package org.tallywire.bridge;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertThrows;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.io.IOException;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.List;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
+import org.junit.jupiter.api.BeforeEach;
+import org.junit.jupiter.api.DisplayName;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+import org.tallywire.api.LinkAddress;
+import org.tallywire.format.SetupException;
+
+class BridgeConfigFileTest {
+
+  private static final String CONFIG =
+      """
+      site: hollow-lane
+      data: data
+      mqtt:
+        broker: tcp://127.0.0.1:1883
+      stations:
+        bay-1:
+          driver: line
+          serial: {port: /dev/ttyUSB0}
+        bay-2:
+          driver: line
+          tcp: {host: 127.0.0.1, port: 4001}
+      test-sets:
+        - id: set-1
+          nameplate: plate.yaml
+          stations: [bay-1, bay-2]
+      """;
+
+  @TempDir private Path folder;
+
+  @BeforeEach
+  void plate() throws IOException {
+    try (var plate = Demo.class.getResourceAsStream("demo-nameplate.yaml")) {
+      Files.write(folder.resolve("plate.yaml"), plate.readAllBytes());
+    }
+  }
+
+  @Test
+  @DisplayName("A configuration is read, with defaults, and paths from the folder it stands in")
+  void reads() throws Exception {
+    BridgeConfig config = read(CONFIG);
+    assertEquals("hollow-lane", config.site());
+    assertEquals(folder.resolve("data"), config.data());
+    assertEquals("tallywire", config.broker().root());
+    assertEquals(new BridgeConfig.Page("127.0.0.1", 8480), config.page());
+    assertEquals(
+        LinkAddress.Serial.at("/dev/ttyUSB0", 115_200), config.stations().get(0).address());
+    assertEquals(new LinkAddress.Tcp("127.0.0.1", 4001), config.stations().get(1).address());
+    assertEquals("distribution-oil", config.testSets().get(0).criteria().name());
+  }
+
+  @Test
+  @DisplayName("Five mistakes are told at once, each with its line and what to write")
+  void fiveMistakes() {
+    List<String> problems =
+        problems(
+            CONFIG
+                .replace("tcp://127.0.0.1:1883", "mqtt://somewhere")
+                .replace("driver: line\n    serial", "driver: lime\n    serial")
+                .replace("port: 4001", "port: fast")
+                .replace("site:", "sight:")
+                .replace("[bay-1, bay-2]", "[bay-1, bay-3]"));
+    for (String expected :
+        List.of(
+            "site is missing",
+            "line 1 column 1: sight is no key here; the keys here are data, mqtt, page, site",
+            "line 4 column 11: mqtt.broker \"mqtt://somewhere\" is not tcp://host:port",
+            "stations.bay-1.driver \"lime\" is not one of the drivers here: line",
+            "stations.bay-2.tcp.port \"fast\" is not a whole number from 1 to 65535",
+            "\"bay-3\" is none of the stations above")) {
+      assertTrue(problems.stream().anyMatch(p -> p.contains(expected)), expected + "\n" + problems);
+    }
+  }
+
+  @Test
+  @DisplayName("Problems in the files it names are told in the same breath")
+  void otherFiles() throws Exception {
+    Files.writeString(folder.resolve("plate.yaml"), "asset: X\ngroup: Dyn12\n");
+    List<String> problems = problems(CONFIG.replace("data: data\n", ""));
+    assertTrue(problems.stream().anyMatch(p -> p.contains("data is missing")), problems::toString);
+    assertTrue(problems.stream().anyMatch(p -> p.contains("\"Dyn12\"")), problems::toString);
+  }
+
+  @Test
+  @DisplayName("A station has one link; a page stays on this machine; a station feeds one test set")
+  void rules() {
+    assertTrue(
+        problems(CONFIG.replace("tcp: {host: 127.0.0.1, port: 4001}", ""))
+            .toString()
+            .contains("exactly one of them"));
+    assertTrue(
+        problems(CONFIG + "page: {host: 0.0.0.0}\n").toString().contains("this machine alone"));
+    assertTrue(
+        problems(CONFIG + "  - {id: set-2, nameplate: plate.yaml, stations: [bay-1]}\n")
+            .toString()
+            .contains("feeds another test set already"));
+    assertTrue(
+        problems(CONFIG.replace("broker:", "password-file: nowhere\n  broker:"))
+            .toString()
+            .contains("password-file"));
+  }
+
+  @Test
+  @DisplayName("A password never shows: not in the configuration's text, not in a problem")
+  void secret() throws Exception {
+    Files.writeString(folder.resolve("password"), "hush-hush\n");
+    BridgeConfig config =
+        read(CONFIG.replace("broker:", "username: bay\n  password-file: password\n  broker:"));
+    assertTrue(config.broker().password().isPresent());
+    assertFalse(config.toString().contains("hush"));
+  }
+
+  @Test
+  @DisplayName("Every key of the configuration that README.md shows is a key, and it is whole")
+  void readme() throws Exception {
+    Matcher example =
+        Pattern.compile("(?s)```yaml\n(site: .*?)```")
+            .matcher(Files.readString(Path.of("../../README.md")));
+    assertTrue(example.find(), "README.md shows a configuration");
+    Files.copy(folder.resolve("plate.yaml"), folder.resolve("HL-0231.yaml"));
+    Files.copy(
+        Path.of("../../shared/criteria/distribution-oil.yaml"), folder.resolve("criteria.yaml"));
+    Files.writeString(folder.resolve("mqtt-password"), "invented\n");
+    read(example.group(1));
+  }
+
+  private BridgeConfig read(String text) throws IOException, SetupException {
+    Path file = folder.resolve("tallywire.yaml");
+    Files.writeString(file, text);
+    return BridgeConfigFile.read(file, Drivers.shipped());
+  }
+
+  private List<String> problems(String text) {
+    return assertThrows(SetupException.class, () -> read(text)).problems();
+  }
+}

@@ -1,0 +1,105 @@
+package org.tallywire.bridge;
+
+import static org.awaitility.Awaitility.await;
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.sql.DriverManager;
+import java.time.Duration;
+import java.util.List;
+import java.util.Set;
+import java.util.concurrent.CopyOnWriteArrayList;
+import java.util.concurrent.TimeUnit;
+import java.util.stream.Collectors;
+import java.util.stream.Stream;
+import org.eclipse.paho.client.mqttv3.MqttClient;
+import org.eclipse.paho.client.mqttv3.MqttException;
+import org.eclipse.paho.client.mqttv3.persist.MemoryPersistence;
+import org.junit.jupiter.api.DisplayName;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+import org.tallywire.publish.Mosquitto;
+
+/** The demo as a newcomer runs it: the packaged jar, in an empty folder. */
+class DemoIT {
+
+  @TempDir private Path folder;
+
+  @Test
+  @DisplayName("demo --once: every record is valid by its schema, the fault is found, exit 0")
+  void once() throws Exception {
+    int port = Mosquitto.freePort();
+    Process demo = Jar.start(folder, "demo", "--once", "--mqtt-port", Integer.toString(port));
+    List<String> records = new CopyOnWriteArrayList<>();
+    MqttClient subscriber = subscribe(port, records);
+    assertTrue(demo.waitFor(60, TimeUnit.SECONDS), "the demo did not end");
+    String output = Files.readString(folder.resolve("output"));
+    assertEquals(0, demo.exitValue(), output);
+    subscriber.close(true);
+
+    Records schemas = new Records();
+    for (String record : records) {
+      assertEquals(List.of(), schemas.problems(record), record);
+    }
+    assertEquals(
+        Set.of("reading", "booking", "verdict", "test-set", "state"),
+        records.stream().map(r -> Records.member(r, "record")).collect(Collectors.toSet()));
+    assertEquals(
+        21, records.stream().filter(r -> Records.member(r, "record").equals("reading")).count());
+
+    assertTrue(output.contains("As it should be: the fault planted in LV phase C"), output);
+    assertTrue(output.contains("/dev/pts/"), "no pseudo-terminal was used: " + output);
+    try (Stream<Path> left = Files.list(folder)) {
+      assertEquals(
+          Set.of("output", "tallywire-demo"),
+          left.map(path -> path.getFileName().toString()).collect(Collectors.toSet()));
+    }
+  }
+
+  @Test
+  @DisplayName("recheck agrees with the demo to the last digit, and finds a reading changed since")
+  void recheck() throws Exception {
+    Process demo = Jar.start(folder, "demo", "--once", "--fault", "none", "--data", "day");
+    assertTrue(demo.waitFor(60, TimeUnit.SECONDS));
+    assertEquals(0, demo.exitValue(), Files.readString(folder.resolve("output")));
+    assertEquals(0, recheckOf("day"));
+
+    try (var connection =
+            DriverManager.getConnection("jdbc:sqlite:" + folder.resolve("day/journal.db"));
+        var statement = connection.createStatement()) {
+      int changed =
+          statement.executeUpdate(
+              "UPDATE entry SET payload = CAST(replace(CAST(payload AS TEXT), '\"unit\":\"mOhm\"',"
+                  + " '\"unit\":\"Ohm\"') AS BLOB) WHERE kind = 'reading'");
+      assertTrue(changed > 0);
+    }
+    assertEquals(Tallywire.NOT_AS_IT_SHOULD_BE, recheckOf("day"));
+    String output = Files.readString(folder.resolve("output"));
+    assertTrue(output.contains("the digest chain is broken"), output);
+    assertTrue(output.contains("derived now with other figures"), output);
+  }
+
+  private int recheckOf(String data) throws Exception {
+    Process recheck = Jar.start(folder, "recheck", data);
+    assertTrue(recheck.waitFor(30, TimeUnit.SECONDS));
+    return recheck.exitValue();
+  }
+
+  private static MqttClient subscribe(int port, List<String> records) throws MqttException {
+    String uri = "tcp://127.0.0.1:" + port;
+    MqttClient client = new MqttClient(uri, "demo-watcher", new MemoryPersistence());
+    await()
+        .atMost(Duration.ofSeconds(30))
+        .pollInterval(Duration.ofMillis(20))
+        .ignoreExceptions()
+        .until(
+            () -> {
+              client.connect();
+              return true;
+            });
+    client.subscribe("tallywire/#", 1, (topic, message) -> records.add(message.toString()));
+    return client;
+  }
+}

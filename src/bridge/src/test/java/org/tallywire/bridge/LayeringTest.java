@@ -1,0 +1,106 @@
+package org.tallywire.bridge;
+
+import static com.tngtech.archunit.lang.syntax.ArchRuleDefinition.classes;
+import static com.tngtech.archunit.lang.syntax.ArchRuleDefinition.noClasses;
+import static com.tngtech.archunit.library.dependencies.SlicesRuleDefinition.slices;
+
+import com.tngtech.archunit.base.DescribedPredicate;
+import com.tngtech.archunit.core.domain.JavaClass;
+import com.tngtech.archunit.core.importer.ImportOption;
+import com.tngtech.archunit.junit.AnalyzeClasses;
+import com.tngtech.archunit.junit.ArchTest;
+import com.tngtech.archunit.lang.ArchRule;
+import java.util.List;
+
+/** Who may import what: the table of DEVELOPERS.md. Think hard before changing a line here. */
+@AnalyzeClasses(packages = "org.tallywire", importOptions = ImportOption.DoNotIncludeTests.class)
+class LayeringTest {
+
+  private static final String OURS = "org.tallywire.";
+
+  @ArchTest static final ArchRule API = mayImport("api");
+  @ArchTest static final ArchRule ACCEPTANCE = mayImport("acceptance", "api");
+  @ArchTest static final ArchRule TESTSET = mayImport("testset", "api", "acceptance");
+  @ArchTest static final ArchRule FORMAT = mayImport("format", "api", "acceptance", "testset");
+  @ArchTest static final ArchRule LINK = mayImport("link", "api");
+  @ArchTest static final ArchRule JOURNAL = mayImport("journal", "api");
+  @ArchTest static final ArchRule PUBLISH = mayImport("publish", "journal", "api");
+
+  @ArchTest
+  static final ArchRule WEB = mayImport("web", "journal", "format", "testset", "acceptance", "api");
+
+  @ArchTest static final ArchRule LINE = mayImport("line", "api");
+  @ArchTest static final ArchRule KIT = mayImport("kit", "api");
+  @ArchTest static final ArchRule SIMULATOR = mayImport("simulator");
+
+  @ArchTest
+  static final ArchRule BRIDGE =
+      mayImport(
+          "bridge", "api", "acceptance", "testset", "format", "link", "journal", "publish", "web");
+
+  @ArchTest
+  static final ArchRule NO_CYCLES =
+      slices().matching("org.tallywire.(*)..").should().beFreeOfCycles();
+
+  @ArchTest static final ArchRule SERIAL = onlyIn("com.fazecast", "link");
+  @ArchTest static final ArchRule SQLITE = onlyIn("org.sqlite", "journal");
+  @ArchTest static final ArchRule PAHO = onlyIn("org.eclipse.paho", "publish");
+  @ArchTest static final ArchRule JAVALIN = onlyIn("io.javalin", "web");
+  @ArchTest static final ArchRule BROKER = onlyIn("io.moquette", "bridge");
+  @ArchTest static final ArchRule JACKSON = onlyIn("com.fasterxml.jackson", "format");
+  @ArchTest static final ArchRule YAML = onlyIn("org.yaml", "format");
+  @ArchTest static final ArchRule JNA = onlyIn("com.sun.jna", "simulator");
+
+  @ArchTest
+  static final ArchRule PURE =
+      noClasses()
+          .that()
+          .resideInAnyPackage(OURS + "acceptance..", OURS + "testset..", OURS + "line..")
+          .should()
+          .dependOnClassesThat()
+          .resideInAnyPackage("java.io..", "java.nio.file..", "java.net..", "org.slf4j..")
+          .because("what is computed depends on its inputs alone");
+
+  @ArchTest
+  static final ArchRule NAMES =
+      noClasses()
+          .should()
+          .haveNameMatching(".*(Manager|Helper|Util|Utils|Impl|Processor|Service|Data|Info|Base)")
+          .because("a name says what a thing is");
+
+  /** The module may import the named ones of ours, and itself. */
+  private static ArchRule mayImport(String module, String... others) {
+    List<String> allowed = List.of(others);
+    return noClasses()
+        .that()
+        .resideInAPackage(OURS + module + "..")
+        .should()
+        .dependOnClassesThat(
+            new DescribedPredicate<JavaClass>("are ours and not of " + allowed) {
+              @Override
+              public boolean test(JavaClass other) {
+                if (!other.getPackageName().startsWith(OURS)) {
+                  return false;
+                }
+                String of = other.getPackageName().substring(OURS.length()).split("\\.", 2)[0];
+                return !of.equals(module) && !allowed.contains(of);
+              }
+            })
+        .because("the table of imports says so");
+  }
+
+  /** The library appears in one module of ours only. */
+  private static ArchRule onlyIn(String library, String module) {
+    return classes()
+        .that(
+            new DescribedPredicate<JavaClass>("use " + library) {
+              @Override
+              public boolean test(JavaClass one) {
+                return one.getDirectDependenciesFromSelf().stream()
+                    .anyMatch(d -> d.getTargetClass().getPackageName().startsWith(library));
+              }
+            })
+        .should()
+        .resideInAPackage(OURS + module + "..");
+  }
+}

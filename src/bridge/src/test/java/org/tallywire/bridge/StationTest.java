@@ -1,0 +1,202 @@
+package org.tallywire.bridge;
+
+import static org.awaitility.Awaitility.await;
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Path;
+import java.util.Arrays;
+import java.util.List;
+import java.util.concurrent.CopyOnWriteArrayList;
+import org.junit.jupiter.api.AfterEach;
+import org.junit.jupiter.api.BeforeEach;
+import org.junit.jupiter.api.DisplayName;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+import org.tallywire.api.FaultCode;
+import org.tallywire.api.Link;
+import org.tallywire.api.LinkAddress;
+import org.tallywire.api.LinkException;
+import org.tallywire.api.TimeSource;
+import org.tallywire.journal.Journal;
+import org.tallywire.kit.ScriptedLink;
+
+/** One station with the real line driver and a real journal, over a link that the test scripts. */
+class StationTest {
+
+  private static final LinkAddress ADDRESS = LinkAddress.Serial.at("scripted", 115_200);
+
+  @TempDir private Path folder;
+
+  private final List<ScriptedLink> opened = new CopyOnWriteArrayList<>();
+  private final List<String> states = new CopyOnWriteArrayList<>();
+  private volatile LinkException refusal;
+  private Journal journal;
+  private Station station;
+
+  @BeforeEach
+  void start() throws Exception {
+    journal = Journal.open(folder, TimeSource.system());
+    StateBoard board = new StateBoard(TimeSource.system());
+    board.tell((name, record) -> states.add(new String(record, StandardCharsets.UTF_8)));
+    station =
+        new Station(
+            new BridgeConfig.Station(
+                "bay-1", Drivers.shipped().named("line").orElseThrow(), ADDRESS),
+            address -> open(),
+            new Recorder(journal, TimeSource.system()),
+            board,
+            TimeSource.system());
+  }
+
+  @AfterEach
+  void close() {
+    station.close();
+    journal.close();
+  }
+
+  @Test
+  @DisplayName("Half a line and noise at attach cost nothing: the first whole reading is recorded")
+  void attach() {
+    station.start();
+    ScriptedLink link = link(0);
+    link.arrive(bytes("ock=free status=ok test=turns-ratio*12"));
+    link.arrive(new byte[] {0, (byte) 0xFF, '\n'});
+    converse(link, 1);
+    link.arrive(reading(1));
+    awaitReadings(1);
+    await().until(() -> written(link).contains(">ack boot=b1 seq=1"));
+  }
+
+  @Test
+  @DisplayName("Unplugged in mid-line: the rest is not waited for; the new link goes on after it")
+  void unplugged() {
+    station.start();
+    converse(link(0), 1);
+    link(0).arrive(reading(1));
+    awaitReadings(1);
+    byte[] second = reading(2);
+    link(0).arrive(Arrays.copyOf(second, second.length / 2));
+    link(0).cut();
+    converse(link(1), 1);
+    assertTrue(written(link(1)).contains(">send req=3 boot=b1 after=1"), written(link(1)));
+    link(1).arrive(reading(2));
+    awaitReadings(2);
+    assertTrue(states.stream().anyMatch(s -> s.contains("\"state\":\"down\"")), states.toString());
+  }
+
+  @Test
+  @DisplayName(
+      "A port that is busy is tried again until it is free, and the state says who and why")
+  void busy() {
+    refusal = new LinkException(FaultCode.LINK_BUSY, "opening scripted: process 1 has it open");
+    station.start();
+    await().until(() -> states.stream().anyMatch(s -> s.contains("process 1 has it open")));
+    refusal = null;
+    converse(link(0), 1);
+    link(0).arrive(reading(1));
+    awaitReadings(1);
+  }
+
+  @Test
+  @DisplayName("Only noise comes: the state asks whether the speed and the driver are right")
+  void wrongSpeed() {
+    station.start();
+    link(0).arrive(bytes("\u0000\u00f8\u00f8x\u0080\n"));
+    await().until(() -> states.stream().anyMatch(s -> s.contains("is the speed right")));
+  }
+
+  @Test
+  @DisplayName("An instrument of another major version is refused, and the state says so")
+  void otherVersion() {
+    station.start();
+    ScriptedLink link = link(0);
+    await().until(() -> written(link).contains(">hello"));
+    link.arrive(line(hello(1).replace("version=1.0", "version=2.0")));
+    await().until(() -> states.stream().anyMatch(s -> s.contains("speaks version 2.0")));
+  }
+
+  @Test
+  @DisplayName("close() is bounded, frees a waiting reader, and may come twice")
+  void closing() {
+    station.start();
+    converse(link(0), 1);
+    station.close();
+    station.close();
+    assertFalse(
+        Thread.getAllStackTraces().keySet().stream()
+            .anyMatch(thread -> thread.getName().equals("station bay-1")));
+    assertTrue(states.get(states.size() - 1).contains("\"state\":\"stopped\""));
+  }
+
+  private Link open() throws LinkException {
+    LinkException refused = refusal;
+    if (refused != null) {
+      throw refused;
+    }
+    ScriptedLink link = new ScriptedLink();
+    opened.add(link);
+    return link;
+  }
+
+  private ScriptedLink link(int index) {
+    await().until(() -> opened.size() > index);
+    return opened.get(index);
+  }
+
+  private void converse(ScriptedLink link, int request) {
+    await().until(() -> written(link).contains(">hello req=" + request));
+    link.arrive(line(hello(request)));
+    await().until(() -> written(link).contains(">channels req=" + (request + 1)));
+    link.arrive(
+        line("<channel req=%d n=1 of=1 ch=1 quantity=turns-ratio unit=1".formatted(request + 1)));
+    await().until(() -> written(link).contains(">send req=" + (request + 2)));
+    link.arrive(line("<ok req=" + (request + 2)));
+  }
+
+  private void awaitReadings(int count) {
+    await()
+        .untilAsserted(
+            () ->
+                assertEquals(
+                    count,
+                    journal.read(0, 100).stream().filter(e -> e.kind().equals("reading")).count()));
+  }
+
+  private static String hello(int request) {
+    return ("<hello req=%d version=1.0 maker=Invented model=tester serial=007 firmware=0.1 boot=b1"
+            + " line=240 store=500 beat=2000")
+        .formatted(request);
+  }
+
+  private static byte[] reading(int number) {
+    return line("!reading boot=b1 seq=%d clock=none status=ok v1=1.0".formatted(number));
+  }
+
+  private static String written(ScriptedLink link) {
+    return new String(link.written(), StandardCharsets.ISO_8859_1);
+  }
+
+  private static byte[] bytes(String text) {
+    return text.getBytes(StandardCharsets.ISO_8859_1);
+  }
+
+  private static byte[] line(String body) {
+    return bytes("%s*%04X\n".formatted(body, crc(bytes(body))));
+  }
+
+  /** CRC-16/IBM-3740 once more, table-free: the driver's own is not visible here. */
+  private static int crc(byte[] bytes) {
+    int crc = 0xFFFF;
+    for (byte b : bytes) {
+      crc ^= (b & 0xFF) << 8;
+      for (int bit = 0; bit < 8; bit++) {
+        crc = (crc & 0x8000) != 0 ? (crc << 1) ^ 0x1021 : crc << 1;
+      }
+      crc &= 0xFFFF;
+    }
+    return crc;
+  }
+}
