@@ -13,7 +13,7 @@ import org.apache.commons.math3.complex.Complex;
  */
 record RatioTest(double ratio, double excitationAmps, double displacementDegrees, double volts) {
 
-  private static final double SOURCE_OHMS = 20;
+  private static final double SOURCE_OHMS = 2;
 
   /** Computes what an instrument without errors would read. */
   static RatioTest of(Transformer unit, int tap, int phase, double sourceVolts, double celsius) {

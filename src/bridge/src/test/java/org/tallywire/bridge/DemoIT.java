@@ -17,6 +17,8 @@ import java.util.stream.Stream;
 import org.eclipse.paho.client.mqttv3.MqttClient;
 import org.eclipse.paho.client.mqttv3.MqttException;
 import org.eclipse.paho.client.mqttv3.persist.MemoryPersistence;
+import org.junit.jupiter.api.AfterEach;
+import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.DisplayName;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
@@ -27,15 +29,27 @@ class DemoIT {
 
   @TempDir private Path folder;
 
+  private Jar jar;
+
+  @BeforeEach
+  void prepare() {
+    jar = new Jar(folder);
+  }
+
+  @AfterEach
+  void end() {
+    jar.close();
+  }
+
   @Test
   @DisplayName("demo --once: every record is valid by its schema, the fault is found, exit 0")
   void once() throws Exception {
     int port = Mosquitto.freePort();
-    Process demo = Jar.start(folder, "demo", "--once", "--mqtt-port", Integer.toString(port));
+    Process demo = jar.start("demo", "--once", "--mqtt-port", Integer.toString(port));
     List<String> records = new CopyOnWriteArrayList<>();
     MqttClient subscriber = subscribe(port, records);
     assertTrue(demo.waitFor(60, TimeUnit.SECONDS), "the demo did not end");
-    String output = Files.readString(folder.resolve("output"));
+    String output = jar.output();
     assertEquals(0, demo.exitValue(), output);
     subscriber.close(true);
 
@@ -61,9 +75,9 @@ class DemoIT {
   @Test
   @DisplayName("recheck agrees with the demo to the last digit, and finds a reading changed since")
   void recheck() throws Exception {
-    Process demo = Jar.start(folder, "demo", "--once", "--fault", "none", "--data", "day");
+    Process demo = jar.start("demo", "--once", "--fault", "none", "--data", "day");
     assertTrue(demo.waitFor(60, TimeUnit.SECONDS));
-    assertEquals(0, demo.exitValue(), Files.readString(folder.resolve("output")));
+    assertEquals(0, demo.exitValue(), jar.output());
     assertEquals(0, recheckOf("day"));
 
     try (var connection =
@@ -76,13 +90,13 @@ class DemoIT {
       assertTrue(changed > 0);
     }
     assertEquals(Tallywire.NOT_AS_IT_SHOULD_BE, recheckOf("day"));
-    String output = Files.readString(folder.resolve("output"));
+    String output = jar.output();
     assertTrue(output.contains("the digest chain is broken"), output);
     assertTrue(output.contains("derived now with other figures"), output);
   }
 
   private int recheckOf(String data) throws Exception {
-    Process recheck = Jar.start(folder, "recheck", data);
+    Process recheck = jar.start("recheck", data);
     assertTrue(recheck.waitFor(30, TimeUnit.SECONDS));
     return recheck.exitValue();
   }

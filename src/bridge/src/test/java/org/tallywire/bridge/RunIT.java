@@ -15,6 +15,8 @@ import java.util.Set;
 import java.util.TreeSet;
 import java.util.concurrent.TimeUnit;
 import java.util.stream.Collectors;
+import org.junit.jupiter.api.AfterEach;
+import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.DisplayName;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
@@ -30,6 +32,18 @@ class RunIT {
 
   @TempDir private Path folder;
 
+  private Jar jar;
+
+  @BeforeEach
+  void prepare() {
+    jar = new Jar(folder);
+  }
+
+  @AfterEach
+  void end() {
+    jar.close();
+  }
+
   @Test
   @DisplayName(
       "Killed (kill -9) in mid test set and started again: every reading is there by its id")
@@ -44,12 +58,12 @@ class RunIT {
       SimulatorProcess.Ready ready = simulator.awaitReady();
       writeConfig(ready.address(), broker.port(), 115_200);
       for (int kill = 1; kill <= 2; kill++) {
-        Process bridge = Jar.start(folder, "run", "tallywire.yaml");
+        Process bridge = jar.start("run", "tallywire.yaml");
         int after = kill * 7 + random.nextInt(4);
         await().atMost(LIMIT).until(() -> ids(subscriber, "reading").size() >= after);
         bridge.destroyForcibly().waitFor();
       }
-      Process bridge = Jar.start(folder, "run", "tallywire.yaml");
+      Process bridge = jar.start("run", "tallywire.yaml");
       await().atMost(LIMIT).until(() -> ids(subscriber, "test-set").size() == 2);
       bridge.destroy();
       assertTrue(bridge.waitFor(15, TimeUnit.SECONDS), "it did not stop when asked to");
@@ -58,9 +72,9 @@ class RunIT {
       assertEquals(READINGS, ids(subscriber, "booking").size(), "seed " + seed);
       assertEquals(contents(subscriber, "reading"), READINGS, "one id, two contents, seed " + seed);
       assertEquals(Set.of(), ids(subscriber, "gap"), "seed " + seed);
-      Process recheck = Jar.start(folder, "recheck", "data");
+      Process recheck = jar.start("recheck", "data");
       assertTrue(recheck.waitFor(20, TimeUnit.SECONDS));
-      assertEquals(0, recheck.exitValue(), output());
+      assertEquals(0, recheck.exitValue(), jar.output());
     }
   }
 
@@ -77,13 +91,13 @@ class RunIT {
             simulator("--pace=50", "--noise", "--unplug-after=9", "--link=" + link)) {
       simulator.awaitReady();
       writeConfig(LinkAddress.Serial.at(link.toString(), 115_200), broker.port(), 115_200);
-      Process bridge = Jar.start(folder, "run", "tallywire.yaml");
+      Process bridge = jar.start("run", "tallywire.yaml");
       await().atMost(LIMIT).until(() -> ids(subscriber, "test-set").size() == 2);
       bridge.destroy();
       assertTrue(bridge.waitFor(15, TimeUnit.SECONDS));
-      assertEquals(READINGS, ids(subscriber, "reading").size(), output());
+      assertEquals(READINGS, ids(subscriber, "reading").size(), jar.output());
       assertEquals(Set.of(), ids(subscriber, "gap"));
-      assertTrue(output().contains("link is down"), output());
+      assertTrue(jar.output().contains("link is down"), jar.output());
     }
   }
 
@@ -92,8 +106,8 @@ class RunIT {
   void wrongSpeed() throws Exception {
     try (SimulatorProcess simulator = simulator("--pace=50")) {
       writeConfig(simulator.awaitReady().address(), Mosquitto.freePort(), 9_600);
-      Process bridge = Jar.start(folder, "run", "tallywire.yaml");
-      await().atMost(LIMIT).until(() -> output().contains("is the speed right"));
+      Process bridge = jar.start("run", "tallywire.yaml");
+      await().atMost(LIMIT).until(() -> jar.output().contains("is the speed right"));
       bridge.destroy();
       assertTrue(bridge.waitFor(15, TimeUnit.SECONDS));
     }
@@ -104,17 +118,18 @@ class RunIT {
   void busyPort() throws Exception {
     try (SimulatorProcess simulator = simulator("--pace=50")) {
       writeConfig(simulator.awaitReady().address(), Mosquitto.freePort(), 115_200);
-      Process first = Jar.start(folder, "run", "tallywire.yaml");
-      await().atMost(LIMIT).until(() -> output().contains("the instrument is"));
+      Process first = jar.start("run", "tallywire.yaml");
+      await().atMost(LIMIT).until(() -> jar.output().contains("the instrument is"));
       Files.writeString(
           folder.resolve("second.yaml"),
           Files.readString(folder.resolve("tallywire.yaml"))
               .replace("data: data", "data: other")
               .replaceAll("(?s)test-sets:.*", ""));
-      Process second = Jar.start(folder, "run", "second.yaml");
+      Process second = jar.start("run", "second.yaml");
       await()
           .atMost(LIMIT)
-          .until(() -> output().matches("(?s).*process " + first.pid() + " [^\n]*has it open.*"));
+          .until(
+              () -> jar.output().matches("(?s).*process " + first.pid() + " [^\n]*has it open.*"));
       second.destroy();
       first.destroy();
       assertTrue(first.waitFor(15, TimeUnit.SECONDS) && second.waitFor(15, TimeUnit.SECONDS));
@@ -148,11 +163,6 @@ class RunIT {
           - {id: set-1, nameplate: plate.yaml, stations: [bay-1]}
         """
             .formatted(brokerPort, ((LinkAddress.Serial) address).port(), baud));
-  }
-
-  private String output() throws IOException {
-    Path file = folder.resolve("output");
-    return Files.exists(file) ? Files.readString(file) : "";
   }
 
   private static Set<String> ids(Subscriber subscriber, String kind) {
