@@ -16,6 +16,7 @@ final class EmbeddedBroker implements AutoCloseable {
   private static final String HOST = "127.0.0.1";
 
   private static final Duration PORT_LIMIT = Duration.ofSeconds(5);
+  private static final Duration CLOSE_LIMIT = Duration.ofMillis(200);
 
   private final Server server = new Server();
   private boolean running;
@@ -52,11 +53,20 @@ final class EmbeddedBroker implements AutoCloseable {
     return server.getPort();
   }
 
+  /** Stops it; what it holds is in memory and worth no longer wait than a moment. */
   @Override
   public void close() {
-    if (running) {
-      running = false;
-      server.stopServer();
+    if (!running) {
+      return;
+    }
+    running = false;
+    Thread stopping = new Thread(server::stopServer, "broker stop");
+    stopping.setDaemon(true);
+    stopping.start();
+    try {
+      stopping.join(CLOSE_LIMIT.toMillis());
+    } catch (InterruptedException e) {
+      Thread.currentThread().interrupt();
     }
   }
 }

@@ -1,0 +1,137 @@
+package org.tallywire.link;
+
+import static org.junit.jupiter.api.Assertions.assertArrayEquals;
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertThrows;
+import static org.junit.jupiter.api.Assertions.assertTimeoutPreemptively;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.net.InetAddress;
+import java.net.ServerSocket;
+import java.net.Socket;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.time.Duration;
+import java.util.Arrays;
+import java.util.concurrent.CompletableFuture;
+import org.junit.jupiter.api.AfterEach;
+import org.junit.jupiter.api.BeforeEach;
+import org.junit.jupiter.api.DisplayName;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+import org.tallywire.api.FaultCode;
+import org.tallywire.api.Link;
+import org.tallywire.api.LinkAddress;
+import org.tallywire.api.LinkException;
+
+/** Real sockets, and the serial ports that are none; the bridge's tests open a pseudo-terminal. */
+class LinksTest {
+
+  private static final Duration SOON = Duration.ofSeconds(5);
+  private static final byte[] HELLO = "hello\n".getBytes(StandardCharsets.US_ASCII);
+
+  @TempDir private Path folder;
+
+  private Links links;
+  private ServerSocket server;
+
+  @BeforeEach
+  void listen() throws Exception {
+    links = new Links(folder.resolve("native"));
+    server = new ServerSocket(0, 1, InetAddress.getLoopbackAddress());
+  }
+
+  @AfterEach
+  void stop() throws Exception {
+    server.close();
+  }
+
+  @Test
+  @DisplayName("TCP carries bytes both ways, and a read without any returns 0 in time")
+  void carries() throws Exception {
+    try (Link link = links.open(address());
+        Socket peer = server.accept()) {
+      link.write(HELLO);
+      assertArrayEquals(HELLO, peer.getInputStream().readNBytes(HELLO.length));
+      byte[] buffer = new byte[64];
+      assertEquals(0, link.read(buffer, Duration.ofMillis(20)));
+      peer.getOutputStream().write(HELLO);
+      int count = link.read(buffer, SOON);
+      assertArrayEquals(Arrays.copyOf(HELLO, count), Arrays.copyOf(buffer, count));
+    }
+  }
+
+  @Test
+  @DisplayName("When the other side closes, a read says that the link is lost")
+  void lost() throws Exception {
+    try (Link link = links.open(address())) {
+      server.accept().close();
+      LinkException e = assertThrows(LinkException.class, () -> link.read(new byte[8], SOON));
+      assertEquals(FaultCode.LINK_LOST, e.code());
+    }
+  }
+
+  @Test
+  @DisplayName("A close from another thread frees a waiting reader; a second close does nothing")
+  void closeFreesTheReader() throws Exception {
+    Link link = links.open(address());
+    try (Socket peer = server.accept()) {
+      CompletableFuture<FaultCode> reader =
+          CompletableFuture.supplyAsync(
+              () ->
+                  assertThrows(
+                          LinkException.class,
+                          () -> {
+                            while (true) {
+                              link.read(new byte[8], SOON);
+                            }
+                          })
+                      .code());
+      link.close();
+      link.close();
+      assertTimeoutPreemptively(SOON, () -> assertEquals(FaultCode.LINK_LOST, reader.get()));
+      assertTrue(peer.isConnected());
+    }
+  }
+
+  @Test
+  @DisplayName("Nobody listens: refused, with the address")
+  void refused() throws Exception {
+    LinkAddress nobody = address();
+    server.close();
+    LinkException e = assertThrows(LinkException.class, () -> links.open(nobody));
+    assertEquals(FaultCode.LINK_REFUSED, e.code());
+    assertTrue(e.getMessage().contains(nobody.toString()), e.getMessage());
+  }
+
+  @Test
+  @DisplayName("A serial port that is not there is told with the ports that are")
+  void noSuchPort() {
+    LinkException e = open("/dev/nothing-of-that-name");
+    assertEquals(FaultCode.LINK_NOT_FOUND, e.code());
+    assertTrue(e.getMessage().contains("this machine"), e.getMessage());
+  }
+
+  @Test
+  @DisplayName("A file and a folder are no serial ports and are not touched; /dev/null is none")
+  void noPort() throws Exception {
+    Path file = folder.resolve("precious");
+    Files.writeString(file, "precious");
+    assertEquals(FaultCode.LINK_REFUSED, open(file.toString()).code());
+    assertEquals("precious", Files.readString(file));
+    assertEquals(FaultCode.LINK_REFUSED, open(folder.toString()).code());
+    LinkException nothing = open("/dev/null");
+    assertTrue(
+        nothing.code() == FaultCode.LINK_REFUSED || nothing.code() == FaultCode.LINK_BUSY,
+        nothing.getMessage());
+  }
+
+  private LinkException open(String port) {
+    return assertThrows(LinkException.class, () -> links.open(LinkAddress.Serial.at(port, 9600)));
+  }
+
+  private LinkAddress address() {
+    return new LinkAddress.Tcp("127.0.0.1", server.getLocalPort());
+  }
+}

@@ -1,0 +1,157 @@
+package org.tallywire.testset;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.math.BigDecimal;
+import java.time.Instant;
+import java.util.List;
+import java.util.Map;
+import java.util.Optional;
+import java.util.stream.Collectors;
+import java.util.stream.Stream;
+import org.junit.jupiter.api.DisplayName;
+import org.junit.jupiter.api.Test;
+import org.tallywire.acceptance.Conductor;
+import org.tallywire.acceptance.CriteriaTable;
+import org.tallywire.acceptance.Criterion;
+import org.tallywire.acceptance.Nameplate;
+import org.tallywire.acceptance.Rule;
+import org.tallywire.acceptance.Step;
+import org.tallywire.acceptance.TestPlan;
+import org.tallywire.acceptance.Verdict;
+import org.tallywire.acceptance.WindingGroup;
+import org.tallywire.api.Booking;
+import org.tallywire.api.ClockQuality;
+import org.tallywire.api.Instrument;
+import org.tallywire.api.Quantity;
+import org.tallywire.api.Reading;
+import org.tallywire.api.RecordedReading;
+import org.tallywire.api.Unit;
+import org.tallywire.api.Value;
+
+class TestSetTest {
+
+  private static final Instant NOW = Instant.parse("2026-01-15T08:00:00Z");
+
+  private final TestSet testSet = new TestSet(opened());
+
+  @Test
+  @DisplayName("A reading is placed by its labels; the same reading always gets the same booking")
+  void places() {
+    RecordedReading reading = reading("r1", Map.of("phase", "B", "tap", "2"), "44.0");
+    Booking booking = testSet.place(reading, NOW).orElseThrow();
+    assertEquals("turns-ratio/HV-LV/B/2", booking.step());
+    assertEquals(booking.id(), testSet.place(reading, NOW.plusSeconds(9)).orElseThrow().id());
+  }
+
+  @Test
+  @DisplayName("A reading whose labels name no step is not placed")
+  void noStep() {
+    assertEquals(Optional.empty(), testSet.place(reading("r1", Map.of("phase", "D"), "1"), NOW));
+    assertEquals(
+        Optional.empty(), testSet.place(reading("r1", Map.of("phase", "A", "tap", "9"), "1"), NOW));
+    assertEquals(
+        Optional.empty(),
+        testSet.place(reading("r1", Map.of("phase", "A", "tap", "02"), "1"), NOW));
+  }
+
+  @Test
+  @DisplayName("The last booking of a reading wins: it leaves the step it was booked to before")
+  void rebooked() {
+    RecordedReading reading = reading("r1", Map.of("phase", "A", "tap", "1"), "44.0013");
+    Verdict first = booked(reading).get(0);
+    assertTrue(first.state().failed(), first.sentence());
+    Booking moved = new Booking("b2", "r1", "set-1", "turns-ratio/HV-LV/A/2", "tester", NOW);
+    Verdict second = testSet.booked(reading, moved).get(0);
+    assertTrue(second.state().passed(), second.sentence());
+    assertEquals(
+        List.of("turns-ratio/HV-LV/A/2"),
+        testSet.current().stream().map(b -> b.step().id()).toList());
+  }
+
+  @Test
+  @DisplayName(
+      "It is complete when every step has a reading, and closes with what is open and found")
+  void closes() {
+    booked(reading("r1", Map.of("phase", "A", "tap", "2"), "44.0013"));
+    assertFalse(testSet.complete());
+    TestSetEvent.Closed early = testSet.close(NOW);
+    assertEquals(testSet.opened().plan().steps().size() - 1, early.open().size());
+    assertEquals(Map.of("pass", 1), early.result());
+
+    for (Step step : testSet.opened().plan().steps()) {
+      Booking booking = new Booking("b-" + step.id(), step.id(), "set-1", step.id(), "test", NOW);
+      testSet.booked(reading(step.id(), Map.of("phase", "A"), "44.0013"), booking);
+    }
+    assertTrue(testSet.complete());
+    assertEquals(List.of(), testSet.close(NOW).open());
+    assertEquals("test-set:set-1:closed", testSet.close(NOW).id());
+  }
+
+  @Test
+  @DisplayName("It is fed by its stations only")
+  void stations() {
+    assertTrue(testSet.fedBy("bay-1"));
+    assertFalse(testSet.fedBy("bay-2"));
+  }
+
+  private List<Verdict> booked(RecordedReading reading) {
+    return testSet.booked(reading, testSet.place(reading, NOW).orElseThrow());
+  }
+
+  private static TestSetEvent.Opened opened() {
+    Nameplate plate =
+        new Nameplate(
+            "HL-0231",
+            WindingGroup.parse("Dyn11"),
+            new BigDecimal("250"),
+            new BigDecimal("11000"),
+            new BigDecimal("433"),
+            new BigDecimal("50"),
+            List.of(
+                new Nameplate.Tap(1, new BigDecimal("11550")),
+                new Nameplate.Tap(2, new BigDecimal("11000"))),
+            2,
+            Conductor.COPPER,
+            Conductor.ALUMINIUM,
+            new BigDecimal("75"),
+            Optional.empty(),
+            List.of());
+    Rule rule =
+        new Rule("within 0.5 %", "IEC 60076-1:1993+A1:1999, table 1, item 2", Rule.Certainty.FOUND);
+    Criterion ratio =
+        new Criterion.RatioDeviation(new BigDecimal("0.5"), false, new BigDecimal("0.1"), rule);
+    return new TestSetEvent.Opened(
+        "set-1",
+        NOW,
+        List.of("bay-1"),
+        plate,
+        TestPlan.of(plate),
+        new CriteriaTable("test", "1", "0".repeat(64), List.of(ratio)));
+  }
+
+  private static RecordedReading reading(String id, Map<String, String> labels, String ratio) {
+    Map<String, String> all =
+        Stream.concat(
+                Map.of("test", "turns-ratio", "windings", "HV-LV").entrySet().stream(),
+                labels.entrySet().stream())
+            .collect(Collectors.toMap(Map.Entry::getKey, Map.Entry::getValue));
+    return new RecordedReading(
+        id,
+        "bay-1",
+        "line 1.0",
+        new Reading(
+            Instrument.UNNAMED,
+            Optional.empty(),
+            0,
+            all,
+            List.of(new Value.Measured(Quantity.TURNS_RATIO, new BigDecimal(ratio), Unit.ONE)),
+            Reading.Status.OK,
+            Optional.empty(),
+            ClockQuality.NONE,
+            NOW,
+            "raw"));
+  }
+}
