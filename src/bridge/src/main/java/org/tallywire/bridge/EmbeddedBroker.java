@@ -35,6 +35,7 @@ final class EmbeddedBroker implements AutoCloseable {
     properties.setProperty("allow_anonymous", "true");
     properties.setProperty("persistence_enabled", "false");
     properties.setProperty("telemetry_enabled", "false");
+    properties.setProperty("allow_zero_byte_client_id", "true");
     properties.setProperty("netty.epoll", "false");
     server.startServer(new MemoryConfig(properties));
     running = true;

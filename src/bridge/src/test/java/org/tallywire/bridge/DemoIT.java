@@ -103,7 +103,7 @@ class DemoIT {
 
   private static MqttClient subscribe(int port, List<String> records) throws MqttException {
     String uri = "tcp://127.0.0.1:" + port;
-    MqttClient client = new MqttClient(uri, "demo-watcher", new MemoryPersistence());
+    MqttClient client = new MqttClient(uri, "", new MemoryPersistence());
     await()
         .atMost(Duration.ofSeconds(30))
         .pollInterval(Duration.ofMillis(20))

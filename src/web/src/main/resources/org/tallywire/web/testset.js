@@ -80,33 +80,23 @@ function progress(records, set) {
       `${testTitle(next.test)} ${words.place(next)}, leads ${next.terminals}`));
 }
 
-/** Every verdict that did not pass and every finding, worst first, as [state, where, sentence]. */
+/** Every verdict that did not pass or found something, worst first. */
 export function problems(records, set) {
-  const steps = new Map(set.opened.plan.map((step) => [step.id, step]));
-  const found = [];
-  for (const verdict of records.verdicts(set.id).filter((v) => records.isCurrent(v))) {
-    const where = steps.get(verdict.subject) ?? words.subject(verdict.subject);
-    if (rank(verdict.state) > rank("conditional-pass")) {
-      found.push({ state: verdict.state, where: words.place(where), what: words.plain(verdict.criterion), sentence: verdict.sentence, verdict });
-    }
-    for (const finding of verdict.findings) {
-      const at = words.place({ ...where, phase: finding.phase });
-      found.push({ state: verdict.state, finding: true, where: at, what: words.plain(verdict.criterion), sentence: finding.sentence, verdict });
-    }
-  }
-  return found.sort((a, b) => rank(b.state) - rank(a.state) || Number(!!a.finding) - Number(!!b.finding));
+  return records.verdicts(set.id)
+    .filter((v) => records.isCurrent(v) && (rank(v.state) > rank("conditional-pass") || v.findings.length > 0))
+    .sort((a, b) => rank(b.state) - rank(a.state));
 }
 
 function problemList(list) {
   if (list.length === 0) {
     return null;
   }
-  return h("ul", { class: "problems", "aria-label": "Failures and findings" }, list.map((p) =>
-    h("li", { class: `problem tone-${p.state}` },
-      h("button", { type: "button", class: "plain-button", "data-verdict": p.verdict.id },
-        h("span", { class: "mark" }, shape(p.state), h("span", null, p.finding ? "finding" : words.plain(p.state))),
-        h("span", { class: "problem-text" }, h("strong", null, `${p.where}: `), p.sentence,
-          h("span", { class: "quiet" }, ` (${p.what})`))))));
+  return h("ul", { class: "problems", "aria-label": "Failures and findings" }, list.map((v) =>
+    h("li", { class: `problem tone-${v.state}` },
+      h("button", { type: "button", class: "plain-button", "data-verdict": v.id },
+        stateMark(v.state),
+        h("span", { class: "problem-text" }, h("strong", null, `${words.sentenceCase(words.plain(v.criterion))}. `), v.sentence,
+          v.findings.map((f) => h("span", { class: "finding" }, f.sentence)))))));
 }
 
 /** The reference value of a resistance on the plate, if there is one. */
@@ -119,8 +109,8 @@ export function reference(nameplate, step) {
 function awaited(set, step) {
   const earlier = reference(set.opened.nameplate, step);
   const expected = step.expected !== undefined
-    ? `expects ${words.withUnit(words.rounded(step.expected, 4), step.unit)}`
-    : earlier && `earlier ${words.withUnit(earlier.ohms, "Ohm")} at ${set.opened.nameplate.referenceTemperature} °C`;
+    ? `expects ${words.expected(step.expected, step.unit)}`
+    : earlier && `earlier ${words.expected(earlier.ohms, "Ohm")} at ${set.opened.nameplate.referenceTemperature} °C`;
   return [
     h("span", { class: "expected" }, expected ?? "no value expected"),
     h("span", { class: "leads" }, step.terminals),
@@ -139,7 +129,7 @@ function measured(verdicts, reading, remarks) {
     reading.status !== "ok" && h("span", { class: "warn" }, words.plain(reading.status)),
     judged ? stateMark(judged.state, about)
       : h("span", { class: "mark" }, shape("judging"), h("span", null, "not judged yet")),
-    remarks.map((v) => stateMark(v.state, `: ${words.plain(v.criterion)}`)),
+    remarks.map((v) => stateMark(v.state, `: ${v.criterion.split("-").at(-1)}`)),
   ];
 }
 
@@ -190,15 +180,13 @@ function rowKey(step) {
 function comparisonList(records, set) {
   const list = comparisons(records, set).sort((a, b) => rank(b.state) - rank(a.state));
   return list.length === 0 ? null : h("div", null, h("h3", null, "Comparisons of phases"),
-    h("ul", { class: "comparisons" }, list.map((v) => {
-      const where = words.subject(v.subject);
-      return h("li", null,
+    h("ul", { class: "comparisons" }, list.map((v) =>
+      h("li", null,
         h("button", { type: "button", class: "plain-button", "data-verdict": v.id, "aria-haspopup": "dialog" },
           stateMark(v.state), h("span", { class: "problem-text" },
-            h("strong", null, `${words.sentenceCase(words.plain(v.criterion))}, ${words.place(where)}: `), v.sentence,
+            h("strong", null, `${words.sentenceCase(words.plain(v.criterion))}. `), v.sentence,
             !records.isCurrent(v) && h("em", null, " (of earlier readings; being judged again)"),
-            v.findings.map((f) => h("span", { class: "finding" }, `Phase ${f.phase}: ${f.sentence}`)))));
-    })));
+            v.findings.map((f) => h("span", { class: "finding" }, f.sentence))))))));
 }
 
 function chooser(records, set, chosen) {

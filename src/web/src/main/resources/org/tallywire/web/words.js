@@ -24,6 +24,17 @@ export function withUnit(text, code) {
   return sign ? `${text}\u00a0${sign}` : text;
 }
 
+/** An expected value: a ratio to 4 decimals, a resistance below 0.1 Ω in milliohms, exact. */
+export function expected(decimal, code) {
+  if (code !== "Ohm" || compare(decimal, "0.1") >= 0) {
+    return withUnit(rounded(decimal, 4), code);
+  }
+  const [, fraction = ""] = decimal.split(".");
+  const digits = fraction.padEnd(3, "0");
+  const rest = digits.slice(3);
+  return withUnit(String(BigInt(digits.slice(0, 3))) + (rest ? `.${rest}` : ""), "mOhm");
+}
+
 export function value(v) {
   return v.missing ? (MISSING[v.missing] ?? v.missing) : withUnit(v.value, v.unit);
 }

@@ -69,7 +69,7 @@ final class BrowserTest {
     browser.open(page.start());
     browser.await("document.querySelectorAll('td.cell').length === 21");
     String problems = browser.text(".problems");
-    assertTrue(problems.contains("LV phase C: "), problems);
+    assertTrue(problems.contains("LV C: "), problems);
     assertTrue(problems.contains("the limit is 2 %"), problems);
     assertTrue(browser.text("[data-step='winding-resistance/LV/C']").contains("2.561"), problems);
     assertCell("winding-resistance/LV/C", "2.561\u00a0mΩ", "+6.167\u00a0%", "fail");
