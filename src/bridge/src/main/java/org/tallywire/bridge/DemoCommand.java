@@ -8,6 +8,7 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.concurrent.Callable;
 import org.jspecify.annotations.Nullable;
+import org.tallywire.format.SetupException;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Option;
 
@@ -20,6 +21,8 @@ import picocli.CommandLine.Option;
     },
     mixinStandardHelpOptions = true)
 final class DemoCommand implements Callable<Integer> {
+
+  private static final List<String> FAULTS = List.of("bad-joint", "shorted-turns", "none");
 
   @Option(
       names = "--once",
@@ -66,6 +69,13 @@ final class DemoCommand implements Callable<Integer> {
 
   @Override
   public Integer call() throws Exception {
+    if (!FAULTS.contains(fault)) {
+      throw new SetupException(
+          "--fault: \"%s\" is none of %s".formatted(fault, String.join(", ", FAULTS)));
+    }
+    if (pace != null && pace < 1) {
+      throw new SetupException("--pace: %d is less than 1".formatted(pace));
+    }
     String now =
         DateTimeFormatter.ofPattern("uuuuMMdd-HHmmss")
             .format(LocalDateTime.now(ZoneId.systemDefault()));
@@ -79,7 +89,7 @@ final class DemoCommand implements Callable<Integer> {
   /** The faults that the simulator can plant, for the help text. */
   static final class Faults extends ArrayList<String> {
     Faults() {
-      super(List.of("bad-joint", "shorted-turns", "none"));
+      super(FAULTS);
     }
   }
 }

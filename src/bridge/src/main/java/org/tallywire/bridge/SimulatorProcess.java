@@ -28,11 +28,13 @@ final class SimulatorProcess implements AutoCloseable {
   private static final int BAUD = 115_200;
 
   private final Process process;
+  private final Path log;
   private final BlockingQueue<String> lines = new LinkedBlockingQueue<>();
   private final Thread reader = new Thread(this::readLines, "simulator output");
 
-  private SimulatorProcess(Process process) {
+  private SimulatorProcess(Process process, Path log) {
     this.process = process;
+    this.log = log;
   }
 
   /** Where an instrument is to be reached, and what is wrong with the unit it pretends to test. */
@@ -61,9 +63,9 @@ final class SimulatorProcess implements AutoCloseable {
     command.add("-jar");
     command.add(jar.toString());
     command.addAll(arguments);
-    Process process =
-        new ProcessBuilder(command).redirectError(folder.resolve("simulator.log").toFile()).start();
-    SimulatorProcess simulator = new SimulatorProcess(process);
+    Path log = folder.resolve("simulator.log");
+    Process process = new ProcessBuilder(command).redirectError(log.toFile()).start();
+    SimulatorProcess simulator = new SimulatorProcess(process, log);
     simulator.reader.setDaemon(true);
     simulator.reader.start();
     return simulator;
@@ -76,7 +78,7 @@ final class SimulatorProcess implements AutoCloseable {
       String line = lines.poll(START_LIMIT_S, TimeUnit.SECONDS);
       if (line == null) {
         throw new IOException(
-            "the simulator said nothing within %d s; see simulator.log".formatted(START_LIMIT_S));
+            "the simulator said nothing within %d s; see %s".formatted(START_LIMIT_S, log));
       }
       String[] words = line.split(" ", -1);
       switch (words[0]) {
@@ -130,7 +132,7 @@ final class SimulatorProcess implements AutoCloseable {
       for (String line = out.readLine(); line != null; line = out.readLine()) {
         lines.add(line);
       }
-      lines.add("exit %d, see simulator.log".formatted(process.waitFor()));
+      lines.add("exit code %d, see %s".formatted(process.waitFor(), log));
     } catch (IOException e) {
       lines.add("its output broke off: " + e.getMessage());
     } catch (InterruptedException e) {

@@ -7,10 +7,10 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.nio.file.attribute.PosixFileAttributes;
 import java.util.ArrayList;
-import java.util.Arrays;
-import java.util.Comparator;
 import java.util.List;
+import java.util.Map;
 import java.util.Optional;
+import java.util.TreeMap;
 import java.util.regex.Pattern;
 import java.util.stream.Stream;
 import org.tallywire.api.FaultCode;
@@ -24,18 +24,51 @@ final class SerialPorts {
   private static final List<Path> STABLE =
       List.of(Path.of("/dev/serial/by-id"), Path.of("/dev/serial/by-path"));
 
+  private static final Path LINUX_PORTS = Path.of("/sys/class/tty");
+
   private SerialPorts() {}
 
   static List<SerialPortDescription> list() {
-    return Arrays.stream(SerialPort.getCommPorts())
-        .map(
-            port -> {
-              String path = port.getSystemPortPath();
-              return new SerialPortDescription(
-                  path, stableNames(path), port.getDescriptivePortName(), hindrance(path));
-            })
-        .sorted(Comparator.comparing(SerialPortDescription::path))
-        .toList();
+    Map<String, String> aboutPaths = new TreeMap<>();
+    forbiddenToo().forEach(path -> aboutPaths.put(path, "serial port"));
+    for (SerialPort port : SerialPort.getCommPorts()) {
+      aboutPaths.put(port.getSystemPortPath(), port.getDescriptivePortName());
+    }
+    List<SerialPortDescription> ports = new ArrayList<>();
+    aboutPaths.forEach(
+        (path, about) ->
+            ports.add(new SerialPortDescription(path, stableNames(path), about, hindrance(path))));
+    return ports;
+  }
+
+  /**
+   * Lists the ports that Linux knows, also those which this account may not open and which the
+   * library therefore leaves out.
+   */
+  private static List<String> forbiddenToo() {
+    List<String> paths = new ArrayList<>();
+    if (!Files.isDirectory(LINUX_PORTS)) {
+      return paths;
+    }
+    try (DirectoryStream<Path> ports = Files.newDirectoryStream(LINUX_PORTS)) {
+      for (Path port : ports) {
+        Path device = Path.of("/dev").resolve(port.getFileName());
+        if (Files.exists(port.resolve("device/driver"))
+            && !isPlaceholder(port)
+            && Files.exists(device)) {
+          paths.add(device.toString());
+        }
+      }
+    } catch (IOException e) {
+      // what the library lists is then all there is
+    }
+    return paths;
+  }
+
+  /** Tells whether the kernel keeps a name for a built-in port that the machine does not have. */
+  private static boolean isPlaceholder(Path port) throws IOException {
+    Path type = port.resolve("type");
+    return Files.isReadable(type) && Files.readString(type).strip().equals("0");
   }
 
   /** Refuses what cannot be a port, with a sentence, before the library touches it. */
@@ -96,9 +129,12 @@ final class SerialPorts {
       // the usual group is still the best advice
     }
     return Optional.of(
-        ("this account may not open it; it belongs to the group %s: run"
-                + " \"sudo usermod -aG %s $USER\", log out and in again")
-            .formatted(group, group));
+        group.equals("root")
+            ? "this account may not open it; it belongs to root alone: ask the administrator to"
+                + " give it to the group dialout (a udev rule) and to put this account into it"
+            : ("this account may not open it; it belongs to the group %s: run"
+                    + " \"sudo usermod -aG %s $USER\", log out and in again")
+                .formatted(group, group));
   }
 
   private static List<String> stableNames(String path) {
