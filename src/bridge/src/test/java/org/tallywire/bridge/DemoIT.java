@@ -4,14 +4,18 @@ import static org.awaitility.Awaitility.await;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import java.io.IOException;
+import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.sql.DriverManager;
 import java.time.Duration;
 import java.util.List;
 import java.util.Set;
+import java.util.concurrent.ConcurrentSkipListSet;
 import java.util.concurrent.CopyOnWriteArrayList;
 import java.util.concurrent.TimeUnit;
+import java.util.regex.Pattern;
 import java.util.stream.Collectors;
 import java.util.stream.Stream;
 import org.eclipse.paho.client.mqttv3.MqttClient;
@@ -22,6 +26,7 @@ import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.DisplayName;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import org.tallywire.format.Schemas;
 import org.tallywire.publish.Mosquitto;
 
 /** The demo as a newcomer runs it: the packaged jar, in an empty folder. */
@@ -47,15 +52,21 @@ class DemoIT {
     int port = Mosquitto.freePort();
     Process demo = jar.start("demo", "--once", "--mqtt-port", Integer.toString(port));
     List<String> records = new CopyOnWriteArrayList<>();
-    MqttClient subscriber = subscribe(port, records);
+    Set<String> topics = new ConcurrentSkipListSet<>();
+    MqttClient subscriber = subscribe(port, topics, records);
     assertTrue(demo.waitFor(60, TimeUnit.SECONDS), "the demo did not end");
     String output = jar.output();
     assertEquals(0, demo.exitValue(), output);
     subscriber.close(true);
 
-    Records schemas = new Records();
+    Schemas schemas = new Schemas();
     for (String record : records) {
-      assertEquals(List.of(), schemas.problems(record), record);
+      byte[] bytes = record.getBytes(StandardCharsets.UTF_8);
+      assertEquals(List.of(), schemas.problems(Records.member(record, "record"), bytes), record);
+    }
+    List<Pattern> channels = channels();
+    for (String topic : topics) {
+      assertEquals(1, channels.stream().filter(c -> c.matcher(topic).matches()).count(), topic);
     }
     assertEquals(
         Set.of("reading", "booking", "verdict", "test-set", "state"),
@@ -101,7 +112,19 @@ class DemoIT {
     return recheck.exitValue();
   }
 
-  private static MqttClient subscribe(int port, List<String> records) throws MqttException {
+  /** Returns the channel addresses of the AsyncAPI description, parameters standing for a level. */
+  private static List<Pattern> channels() throws IOException {
+    String description = Files.readString(Path.of("../../shared/schema/asyncapi.yaml"));
+    return Pattern.compile("(?m)^ +address: '(.*)'$")
+        .matcher(description)
+        .results()
+        .map(address -> address.group(1).replaceAll("\\{\\w+}", "[^/]+"))
+        .map(Pattern::compile)
+        .toList();
+  }
+
+  private static MqttClient subscribe(int port, Set<String> topics, List<String> records)
+      throws MqttException {
     String uri = "tcp://127.0.0.1:" + port;
     MqttClient client = new MqttClient(uri, "", new MemoryPersistence());
     await()
@@ -113,7 +136,13 @@ class DemoIT {
               client.connect();
               return true;
             });
-    client.subscribe("tallywire/#", 1, (topic, message) -> records.add(message.toString()));
+    client.subscribe(
+        "tallywire/#",
+        1,
+        (topic, message) -> {
+          topics.add(topic);
+          records.add(message.toString());
+        });
     return client;
   }
 }

@@ -17,14 +17,15 @@ import java.util.Map;
 import java.util.stream.Stream;
 
 /** The schemas of {@code shared/schema}, applied by a validator that is not ours. */
-final class Schemas {
+public final class Schemas {
 
   private static final Path FOLDER = Path.of("../../shared/schema");
   private static final String PREFIX = "urn:tallywire:schema:";
 
   private final SchemaRegistry registry;
 
-  Schemas() throws IOException {
+  /** Reads them. */
+  public Schemas() throws IOException {
     Map<String, String> texts = new HashMap<>();
     try (Stream<Path> files = Files.list(FOLDER)) {
       for (Path file : files.filter(f -> f.toString().endsWith(".schema.json")).toList()) {
@@ -38,7 +39,7 @@ final class Schemas {
   }
 
   /** Returns what is wrong with a record of the given kind. */
-  List<String> problems(String kind, byte[] record) {
+  public List<String> problems(String kind, byte[] record) {
     Schema schema = registry.getSchema(SchemaLocation.of(PREFIX + kind));
     return schema.validate(new String(record, StandardCharsets.UTF_8), InputFormat.JSON).stream()
         .map(Error::toString)

@@ -51,7 +51,7 @@ public final class Publisher implements AutoCloseable {
 
   /**
    * @param will the bridge's own state "down": published by the broker if the connection ends
-   *     without a farewell, by {@link #close} otherwise; retained, at most 256 KiB
+   *     without a farewell; retained, at most 256 KiB
    */
   public Publisher(
       Journal journal, BrokerAddress broker, byte[] will, TimeSource time, StateListener listener) {
@@ -128,17 +128,15 @@ public final class Publisher implements AutoCloseable {
   }
 
   /**
-   * Waits shortly for what is on its way, publishes the bridge's state "down", says goodbye to the
-   * broker; within 8 s, and harmless when called again. The journal must still be open.
+   * Waits shortly for what is on its way, the latest states included, then says goodbye to the
+   * broker, which drops the will; within 8 s, and harmless when called again. The journal must
+   * still be open, and the bridge's last state ("stopped") published before.
    */
   @Override
   public void close() {
     boolean running;
     synchronized (this) {
       running = started && stop.getCount() > 0;
-      if (running) {
-        publishState(BRIDGE, will);
-      }
       stop.countDown();
     }
     if (running) {

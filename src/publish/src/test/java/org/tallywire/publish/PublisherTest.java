@@ -190,10 +190,12 @@ class PublisherTest {
             late.messages().stream().anyMatch(m -> m.text().contains("waiting")),
             late.messages().toString());
       }
+      String stopped = "{\"state\":\"stopped\"}";
+      publisher.publishState(Publisher.BRIDGE, Bench.bytes(stopped));
       publisher.close();
-      await().until(() -> texts(subscriber).equals(List.of(up, down, up, down)));
+      await().until(() -> texts(subscriber).equals(List.of(up, down, up, stopped)));
       try (Subscriber late = Subscriber.start(broker.port(), BRIDGE_STATE)) {
-        await().until(() -> texts(late).equals(List.of(down)));
+        await().until(() -> texts(late).equals(List.of(stopped)));
       }
     }
   }
