@@ -11,6 +11,7 @@ import java.util.List;
 import java.util.Locale;
 import java.util.Optional;
 import java.util.UUID;
+import java.util.concurrent.atomic.AtomicBoolean;
 import org.tallywire.acceptance.TestPlan;
 import org.tallywire.api.TimeSource;
 import org.tallywire.format.FormatException;
@@ -43,8 +44,9 @@ final class Bridge implements AutoCloseable {
   private final LivePage page;
   private final List<Station> stations = new ArrayList<>();
   private final TimeSource time;
+  private final Links links;
 
-  private boolean closed;
+  private final AtomicBoolean closed = new AtomicBoolean();
 
   private Bridge(BridgeConfig config, Journal journal, BrokerAddress broker, TimeSource time) {
     this.config = config;
@@ -61,7 +63,7 @@ final class Bridge implements AutoCloseable {
             (state, sentence) -> board.broker(state.name().toLowerCase(Locale.ROOT), sentence));
     this.page = new LivePage(journal, config.page().host(), config.page().port(), time);
     Recorder recorder = new Recorder(journal, time);
-    Links links = new Links(config.data().resolve("native"));
+    this.links = new Links(config.data().resolve("native"));
     for (BridgeConfig.Station station : config.stations()) {
       stations.add(new Station(station, links::open, recorder, board, time));
     }
@@ -106,6 +108,11 @@ final class Bridge implements AutoCloseable {
     }
   }
 
+  /** Lets something run when the process is told to end, before any port is closed by others. */
+  void atExit(Runnable task) {
+    links.atExit(new Thread(task, "exit"));
+  }
+
   Journal journal() {
     return journal;
   }
@@ -116,10 +123,9 @@ final class Bridge implements AutoCloseable {
 
   @Override
   public void close() {
-    if (closed) {
+    if (closed.getAndSet(true)) {
       return;
     }
-    closed = true;
     stations.parallelStream().forEach(Station::close);
     examination.close();
     board.bridge(Word.STOPPED, "The bridge was stopped.");

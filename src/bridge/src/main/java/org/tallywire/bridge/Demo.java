@@ -54,8 +54,7 @@ final class Demo {
       BridgeConfig config = BridgeConfigFile.read(writeFiles(uri, simulation), Drivers.shipped());
       try (Bridge bridge = Bridge.open(config, TimeSource.system())) {
         Telling telling = new Telling(bridge.journal(), out, 0);
-        Runtime.getRuntime()
-            .addShutdownHook(new Thread(() -> stop(bridge, telling, ended), "shutdown"));
+        bridge.atExit(() -> stop(bridge, telling, ended));
         introduce(bridge.start(), uri, simulation);
         telling.start();
         int code = once ? conclude(bridge, telling, simulation) : watch(bridge, telling, ended);

@@ -24,8 +24,7 @@ final class RunCommand implements Callable<Integer> {
     Tallywire.logTo(read.data(), "INFO");
     CountDownLatch stopped = new CountDownLatch(1);
     try (Bridge bridge = Bridge.open(read, TimeSource.system())) {
-      Thread hook = new Thread(() -> stop(bridge, stopped), "shutdown");
-      Runtime.getRuntime().addShutdownHook(hook);
+      bridge.atExit(() -> stop(bridge, stopped));
       URI page = bridge.start();
       System.out.printf("Tallywire runs. Data: %s%n", read.data().toAbsolutePath().normalize());
       System.out.printf(

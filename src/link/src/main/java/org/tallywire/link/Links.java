@@ -1,5 +1,6 @@
 package org.tallywire.link;
 
+import com.fazecast.jSerialComm.SerialPort;
 import java.nio.file.Path;
 import java.util.List;
 import org.tallywire.api.Link;
@@ -38,5 +39,14 @@ public final class Links {
   public List<SerialPortDescription> serialPorts() {
     SerialLibrary.load(nativeFolder);
     return SerialPorts.list();
+  }
+
+  /**
+   * Lets a thread run when the process is told to end, before the serial library closes its ports
+   * by itself, so that a planned end does not look like an unplugged adapter.
+   */
+  public void atExit(Thread hook) {
+    SerialLibrary.load(nativeFolder);
+    SerialPort.addShutdownHook(hook);
   }
 }
