@@ -6,6 +6,7 @@ import java.util.concurrent.Callable;
 import java.util.concurrent.CountDownLatch;
 import org.tallywire.api.TimeSource;
 import picocli.CommandLine.Command;
+import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
 
 /** {@code tallywire run}: a bridge as a configuration file says, until it is told to stop. */
@@ -18,32 +19,47 @@ final class RunCommand implements Callable<Integer> {
   @Parameters(paramLabel = "CONFIG", description = "the configuration file (YAML)")
   private Path config = Path.of("");
 
+  @Option(names = "--quiet", description = "do not tell each reading and verdict")
+  private boolean quiet;
+
   @Override
   public Integer call() throws Exception {
     BridgeConfig read = BridgeConfigFile.read(config, Drivers.shipped());
     Tallywire.logTo(read.data(), "INFO");
     CountDownLatch stopped = new CountDownLatch(1);
-    try (Bridge bridge = Bridge.open(read, TimeSource.system())) {
-      bridge.atExit(() -> stop(bridge, stopped));
-      URI page = bridge.start();
-      System.out.printf("Tallywire runs. Data: %s%n", read.data().toAbsolutePath().normalize());
-      System.out.printf(
-          "  broker   %s, topics %s/%s/…%n",
-          read.broker().uri(), read.broker().root(), read.site());
-      System.out.printf("  page     %s%n", page);
-      for (BridgeConfig.Station station : read.stations()) {
-        System.out.printf(
-            "  station  %s: driver %s on %s%n",
-            station.name(), station.driver().description().name(), station.address());
+    try (Bridge bridge = Bridge.open(read, TimeSource.system());
+        Telling telling = new Telling(bridge.journal(), System.out, bridge.journal().head())) {
+      bridge.atExit(
+          () -> {
+            telling.close();
+            bridge.close();
+            stopped.countDown();
+          });
+      introduce(read, bridge.start());
+      if (!quiet) {
+        telling.start();
       }
-      System.out.println("Stop it with Ctrl-C.");
       stopped.await();
     }
     return Tallywire.OK;
   }
 
-  private static void stop(Bridge bridge, CountDownLatch stopped) {
-    bridge.close();
-    stopped.countDown();
+  private static void introduce(BridgeConfig config, URI page) {
+    System.out.printf("Tallywire runs. Data: %s%n", config.data().toAbsolutePath().normalize());
+    System.out.printf(
+        "  broker   %s, topics %s/%s/…%n",
+        config.broker().uri(), config.broker().root(), config.site());
+    System.out.printf("  page     %s%n", page);
+    for (BridgeConfig.Station station : config.stations()) {
+      System.out.printf(
+          "  station  %s: driver %s on %s%n",
+          station.name(), station.driver().description().name(), station.address());
+    }
+    for (BridgeConfig.TestSet testSet : config.testSets()) {
+      System.out.printf(
+          "  test set %s: %s, fed by %s%n",
+          testSet.id(), testSet.nameplate().asset(), String.join(", ", testSet.stations()));
+    }
+    System.out.println("Stop it with Ctrl-C.");
   }
 }

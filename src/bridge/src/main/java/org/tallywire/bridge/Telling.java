@@ -6,6 +6,7 @@ import java.time.LocalTime;
 import java.time.ZoneId;
 import java.time.temporal.ChronoUnit;
 import java.util.Map;
+import java.util.TreeMap;
 import java.util.stream.Collectors;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
@@ -122,8 +123,13 @@ final class Telling implements AutoCloseable {
       out.printf(
           "Test set %s is open: %s, %s, %d steps.%n",
           event.testSet(), event.asset(), opened.nameplate().group(), opened.plan().steps().size());
-    } else {
-      out.printf("Test set %s is closed.%n", event.testSet());
+    } else if (event instanceof TestSetEvent.Closed closed) {
+      String result =
+          new TreeMap<>(closed.result())
+              .entrySet().stream()
+                  .map(count -> "%d %s".formatted(count.getValue(), count.getKey()))
+                  .collect(Collectors.joining(", "));
+      out.printf("Test set %s is closed: %s.%n", event.testSet(), result);
     }
   }
 

@@ -117,7 +117,11 @@ public final class CriteriaFile {
         .section(key)
         .ifPresent(
             one -> {
-              criteria.add(reader.apply(one));
+              try {
+                criteria.add(reader.apply(one));
+              } catch (IllegalArgumentException e) {
+                section.problem(key, String.valueOf(e.getMessage()));
+              }
               one.end();
             });
   }

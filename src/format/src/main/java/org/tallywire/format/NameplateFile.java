@@ -40,40 +40,35 @@ public final class NameplateFile {
     BigDecimal hv = plate.decimal("hv-voltage");
     BigDecimal lv = plate.decimal("lv-voltage");
     BigDecimal frequency = plate.decimal("frequency");
-    List<Tap> taps = taps(plate);
     int principal = plate.whole("principal-tap", 1, 99, 1);
-    if (taps.isEmpty()) {
-      taps = List.of(new Tap(principal, hv));
-    } else if (taps.stream().noneMatch(tap -> tap.position() == principal)) {
-      plate.problem("principal-tap", "%d is none of the taps".formatted(principal));
-    }
+    List<Tap> taps = taps(plate, principal, hv);
     Optional<Conductor> hvConductor = conductor(plate, "hv-conductor");
     Optional<Conductor> lvConductor = conductor(plate, "lv-conductor");
     BigDecimal reference =
-        plate.has("reference-temperature")
-            ? plate.decimal("reference-temperature")
-            : BigDecimal.valueOf(75);
-    Optional<BigDecimal> impedance =
-        plate.has("impedance-percent")
-            ? Optional.of(plate.decimal("impedance-percent"))
-            : Optional.empty();
+        plate.optionalDecimal("reference-temperature").orElse(BigDecimal.valueOf(75));
+    Optional<BigDecimal> impedance = plate.optionalDecimal("impedance-percent");
     List<ResistanceReference> references = references(plate);
     plate.end();
     problems.throwIfAny();
-    return new Nameplate(
-        asset,
-        group.orElseThrow(),
-        power,
-        hv,
-        lv,
-        frequency,
-        taps,
-        principal,
-        hvConductor.orElseThrow(),
-        lvConductor.orElseThrow(),
-        reference,
-        impedance,
-        references);
+    try {
+      return new Nameplate(
+          asset,
+          group.orElseThrow(),
+          power,
+          hv,
+          lv,
+          frequency,
+          taps,
+          principal,
+          hvConductor.orElseThrow(),
+          lvConductor.orElseThrow(),
+          reference,
+          impedance,
+          references);
+    } catch (IllegalArgumentException e) {
+      // every line is well written, yet they do not go together
+      throw new SetupException("%s: %s".formatted(plate.file(), e.getMessage()));
+    }
   }
 
   private static Optional<WindingGroup> group(String text) {
@@ -96,11 +91,17 @@ public final class NameplateFile {
             });
   }
 
-  private static List<Tap> taps(YamlSection plate) {
+  private static List<Tap> taps(YamlSection plate, int principal, BigDecimal hvVoltage) {
     List<Tap> taps = new ArrayList<>();
     for (YamlSection tap : plate.list("taps")) {
       taps.add(new Tap(tap.whole("position", 1, 99), tap.decimal("voltage")));
       tap.end();
+    }
+    if (taps.isEmpty()) {
+      return List.of(new Tap(principal, hvVoltage));
+    }
+    if (taps.stream().noneMatch(tap -> tap.position() == principal)) {
+      plate.problem("principal-tap", "%d is none of the taps".formatted(principal));
     }
     return taps;
   }

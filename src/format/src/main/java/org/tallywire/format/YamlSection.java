@@ -45,6 +45,11 @@ public final class YamlSection {
     }
   }
 
+  /** Returns the name of the file. */
+  public String file() {
+    return file;
+  }
+
   /** Returns the keys that stand there, in their order. */
   public List<String> keys() {
     return List.copyOf(values.keySet());
@@ -95,6 +100,11 @@ public final class YamlSection {
   public BigDecimal decimal(String key) {
     return converted(key, "a decimal number such as 11000 or 0.5", Decimals::parse)
         .orElse(BigDecimal.ONE);
+  }
+
+  /** Returns an exact decimal, if the key is there. */
+  public Optional<BigDecimal> optionalDecimal(String key) {
+    return has(key) ? Optional.of(decimal(key)) : Optional.empty();
   }
 
   /** Returns a whole number that must be there and be in the range. */

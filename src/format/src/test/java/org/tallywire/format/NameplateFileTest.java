@@ -83,6 +83,27 @@ class NameplateFileTest {
   }
 
   @Test
+  @DisplayName("Lines that are well written and do not go together are told, not thrown about")
+  void doNotGoTogether() {
+    assertTrue(
+        problems(PLATE.replace("hv-voltage: 11000", "hv-voltage: 10000"))
+            .toString()
+            .contains("plate.yaml: "));
+    assertTrue(problems(PLATE.replace("11550", "-1")).toString().contains("plate.yaml: "));
+  }
+
+  @Test
+  @DisplayName("A limit of a criterion that cannot be one is told with its place")
+  void criteriaLimits() throws Exception {
+    String shipped = Files.readString(Path.of("../../shared/criteria/distribution-oil.yaml"));
+    Path file = folder.resolve("criteria.yaml");
+    Files.writeString(file, shipped.replace("limit: \"0.5\"", "limit: \"-0.5\""));
+    SetupException wrong = assertThrows(SetupException.class, () -> CriteriaFile.read(file));
+    assertTrue(wrong.getMessage().contains("ratio-deviation"), wrong.getMessage());
+    assertTrue(wrong.getMessage().contains("line "), wrong.getMessage());
+  }
+
+  @Test
   @DisplayName("Every criteria profile in shared/criteria can be read")
   void shippedCriteria() throws Exception {
     try (Stream<Path> files = Files.list(Path.of("../../shared/criteria"))) {
