@@ -27,14 +27,9 @@ final class RunCommand implements Callable<Integer> {
     BridgeConfig read = BridgeConfigFile.read(config, Drivers.shipped());
     Tallywire.logTo(read.data(), "INFO");
     CountDownLatch stopped = new CountDownLatch(1);
-    try (Bridge bridge = Bridge.open(read, TimeSource.system());
-        Telling telling = new Telling(bridge.journal(), System.out, bridge.journal().head())) {
-      bridge.atExit(
-          () -> {
-            telling.close();
-            bridge.close();
-            stopped.countDown();
-          });
+    try (Bridge bridge = Bridge.open(read, TimeSource.system())) {
+      Telling telling = new Telling(bridge.journal(), System.out, bridge.journal().head());
+      bridge.atExit(() -> stop(bridge, telling, stopped));
       introduce(read, bridge.start());
       if (!quiet) {
         telling.start();
@@ -42,6 +37,12 @@ final class RunCommand implements Callable<Integer> {
       stopped.await();
     }
     return Tallywire.OK;
+  }
+
+  private static void stop(Bridge bridge, Telling telling, CountDownLatch stopped) {
+    telling.close();
+    bridge.close();
+    stopped.countDown();
   }
 
   private static void introduce(BridgeConfig config, URI page) {
