@@ -42,6 +42,11 @@ final class Channels {
     return heard.size() == of;
   }
 
+  /** Returns how many lines of the list have not come yet. */
+  int missing() {
+    return (int) count - heard.size();
+  }
+
   Optional<Channel> channel(int number) {
     return Optional.ofNullable(channels.get(number));
   }

@@ -24,6 +24,8 @@ final class LineSession implements Session {
   private static final Pattern OUR_MAJOR = Pattern.compile("1\\.[0-9]{1,4}");
   private static final String CREDIT = "8";
   private static final int LONGEST_TEXT = 64;
+  private static final int QUESTIONS = 5;
+  private static final long MOST = 1_000_000_000;
 
   private final SessionHost host;
   private final Requests requests;
@@ -38,6 +40,8 @@ final class LineSession implements Session {
   private long next;
 
   private long askedAgainAt;
+  private int timesAsked;
+  private boolean damagedSinceAsked;
   private boolean owesAcknowledgement;
 
   LineSession(SessionHost host) {
@@ -54,6 +58,9 @@ final class LineSession implements Session {
   @Override
   public void frame(Frame frame) throws FrameException, LinkException {
     LineMessage line = LineMessage.parse(frame);
+    if (line.mark() == '>') {
+      return; // our own line, echoed
+    }
     beat.heard();
     switch (line.mark() + line.kind()) {
       case "<hello" -> hello(frame, line);
@@ -68,6 +75,11 @@ final class LineSession implements Session {
         // L-12: kinds of a later minor version are ignored
       }
     }
+  }
+
+  @Override
+  public void damaged(FrameException fault) {
+    damagedSinceAsked = true;
   }
 
   @Override
@@ -109,7 +121,7 @@ final class LineSession implements Session {
   }
 
   private void hello(Frame frame, LineMessage line) throws FrameException, LinkException {
-    if (!requests.answeredBy(line, "hello")) {
+    if (!requests.answers(line, "hello")) {
       return;
     }
     String version = line.text(frame, "version");
@@ -121,6 +133,8 @@ final class LineSession implements Session {
           frame.bytes());
     }
     Duration interval = Duration.ofMillis(line.whole(frame, "beat", 100, 600_000));
+    line.whole(frame, "line", 1, MOST);
+    line.whole(frame, "store", 1, MOST);
     instrument =
         new Instrument(
             name(frame, line, "maker"),
@@ -128,6 +142,7 @@ final class LineSession implements Session {
             name(frame, line, "serial"),
             name(frame, line, "firmware"));
     boot = boot(frame, line);
+    requests.answeredBy(line, "hello");
     beat.start(interval);
     host.identified(instrument);
     host.status("asking what it measures");
@@ -155,7 +170,9 @@ final class LineSession implements Session {
     if (!requests.answers(line, "channels")) {
       return;
     }
-    if (channels.take(frame, line)) {
+    if (!channels.take(frame, line)) {
+      requests.expect(channels.missing());
+    } else {
       requests.answeredBy(line, "channels");
       next = host.lastRecorded(instrument, bootOrThrow()).orElse(0) + 1;
       askedAgainAt = 0;
@@ -180,6 +197,9 @@ final class LineSession implements Session {
 
   private void error(Frame frame, LineMessage line) throws FrameException, LinkException {
     long code = line.whole(frame, "code", 100, 999);
+    if (!requests.concerns(line)) {
+      return; // about a request that is settled
+    }
     if (code == 302) {
       greet();
       return;
@@ -199,9 +219,28 @@ final class LineSession implements Session {
       return;
     }
     SequenceNumber sequence = new SequenceNumber(bootOrThrow(), number);
-    host.reading(ReadingLine.read(frame, line, instrument, sequence, channels));
-    next = Math.max(next, number + 1);
-    owesAcknowledgement = true;
+    try {
+      host.reading(ReadingLine.read(frame, line, instrument, sequence, channels));
+    } catch (FrameException e) {
+      unreadable(frame, number, e);
+      throw e;
+    } finally {
+      next = Math.max(next, number + 1);
+      owesAcknowledgement = true;
+    }
+  }
+
+  /** Declares a reading that came undamaged and would come the same again (L-27). */
+  private void unreadable(Frame frame, long number, FrameException fault) {
+    if (number == next) {
+      declare(
+          frame,
+          number,
+          number,
+          Gap.Reason.UNREADABLE,
+          String.valueOf(fault.getMessage()),
+          frame.text());
+    }
   }
 
   private void lost(Frame frame, LineMessage line) throws FrameException, LinkException {
@@ -215,7 +254,12 @@ final class LineSession implements Session {
     }
     if (to >= next) {
       declare(
-          frame, Math.max(from, next), to, Gap.Reason.OVERFLOW, "the instrument's store was full");
+          frame,
+          Math.max(from, next),
+          to,
+          Gap.Reason.OVERFLOW,
+          "the instrument's store was full",
+          "");
       next = to + 1;
     }
     owesAcknowledgement = true;
@@ -223,7 +267,8 @@ final class LineSession implements Session {
 
   /**
    * Tells whether a number may be taken now. If numbers before it are missing, they are asked for
-   * once; if they do not come then either, the gap is declared (L-27).
+   * again, more than once only while lines arrive damaged; if they do not come then either, the gap
+   * is declared (L-27).
    */
   private boolean inStep(Frame frame, long number) throws FrameException, LinkException {
     if (!receiving && !requests.waitsFor("send")) {
@@ -235,23 +280,36 @@ final class LineSession implements Session {
     }
     if (askedAgainAt != next) {
       askedAgainAt = next;
-      askFromNext();
+      timesAsked = 0;
+      askAgain();
       return false;
     }
     if (requests.waitsFor("send")) {
       return false; // still on its way from before we asked
+    }
+    if (damagedSinceAsked && timesAsked < QUESTIONS) {
+      askAgain();
+      return false;
     }
     declare(
         frame,
         next,
         number - 1,
         Gap.Reason.SKIPPED,
-        "asked for them again, the instrument went on with %d".formatted(number));
+        "asked for them %d times, the instrument went on with %d".formatted(timesAsked, number),
+        "");
     next = number;
     return true;
   }
 
-  private void declare(Frame frame, long from, long to, Gap.Reason reason, String detail) {
+  private void askAgain() throws LinkException {
+    timesAsked++;
+    damagedSinceAsked = false;
+    askFromNext();
+  }
+
+  private void declare(
+      Frame frame, long from, long to, Gap.Reason reason, String detail, String raw) {
     host.gap(
         new Gap(
             instrument,
@@ -259,6 +317,7 @@ final class LineSession implements Session {
             to,
             reason,
             "readings %d to %d are missing: %s".formatted(from, to, detail),
+            raw,
             frame.receivedAt()));
   }
 

@@ -38,12 +38,20 @@ final class Requests {
     all.put("req", Long.toString(number));
     all.putAll(fields);
     bytes = new LineMessage('>', kind, all).bytes();
-    limit =
-        host.lineTime(bytes.length + answerLines * LineFramer.LIMIT)
-            .multipliedBy(2)
-            .plus(TURNAROUND);
+    limit = limit(answerLines);
     repeats = 0;
     transmit();
+  }
+
+  /** Shortens or lengthens the wait when it is known how many lines the answer has. */
+  void expect(int answerLines) {
+    limit = limit(answerLines);
+    due = host.time().nanos() + limit.toNanos();
+  }
+
+  /** Tells whether a line that states a request states the one that is open. */
+  boolean concerns(LineMessage line) {
+    return due != Long.MAX_VALUE && line.request().orElse(number) == number;
   }
 
   boolean waitsFor(String expected) {
@@ -81,6 +89,12 @@ final class Requests {
 
   long nextTick() {
     return due;
+  }
+
+  private Duration limit(int answerLines) {
+    return host.lineTime(bytes.length + answerLines * LineFramer.LIMIT)
+        .multipliedBy(2)
+        .plus(TURNAROUND);
   }
 
   private void transmit() throws LinkException {

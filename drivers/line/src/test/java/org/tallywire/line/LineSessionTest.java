@@ -121,7 +121,7 @@ class LineSessionTest {
         "!start boot=b2",
         "!beat boot=b2 last=0 held=0",
         "!reading boot=b2 seq=1 clock=none status=ok v1=1",
-        "<error req=3 code=302 text=other"
+        "!lost boot=b2 from=1 to=1"
       })
   @DisplayName("L-15: any line of another boot begins the session anew")
   void reboot(String body) throws Exception {
@@ -200,7 +200,7 @@ class LineSessionTest {
         "v1=1 clock=free",
         ""
       })
-  @DisplayName("L-20 to L-22: what is no reading is a syntax fault, and the session goes on")
+  @DisplayName("L-20 to L-22: what is no reading is a fault, declared with its line; on it goes")
   void noReading(String fields) throws Exception {
     receive();
     String body = "!reading boot=b1 seq=1 " + fields;
@@ -211,8 +211,81 @@ class LineSessionTest {
     FrameException fault =
         assertThrows(FrameException.class, () -> hear(whole.replace("seq=1  ", "seq=1 ")));
     assertEquals(FaultCode.FRAME_SYNTAX, fault.code());
-    hear(Wire.reading(1));
+    Gap gap = host.gaps().get(0);
+    assertEquals(Gap.Reason.UNREADABLE, gap.reason());
+    assertEquals(1, gap.to());
+    assertTrue(gap.raw().startsWith("!reading boot=b1 seq=1"), gap.raw());
+    session.durable();
+    assertEquals(List.of(sent(">ack boot=b1 seq=1 credit=8")), host.takeSent());
+    hear(Wire.reading(2));
     assertEquals(1, host.readings().size());
+  }
+
+  @Test
+  @DisplayName("L-27: while lines arrive damaged a missing reading is asked for again, five times")
+  void damagedAgainAndAgain() throws Exception {
+    receive();
+    hear(Wire.reading(1));
+    hear(Wire.reading(3));
+    for (int request = 4; request < 8; request++) {
+      assertEquals(
+          List.of(sent(">send req=%d boot=b1 after=1 credit=8".formatted(request))),
+          host.takeSent());
+      hear("<ok req=" + request);
+      session.damaged(new FrameException(FaultCode.FRAME_CHECK, "damaged", new byte[0]));
+      hear(Wire.reading(3));
+    }
+    hear("<ok req=8");
+    host.takeSent();
+    hear(Wire.reading(2));
+    hear(Wire.reading(3));
+    assertEquals(List.of(), host.gaps());
+    assertEquals(3, host.readings().size());
+  }
+
+  @Test
+  @DisplayName("L-28: our own lines, echoed, are no sign of life")
+  void echo() throws Exception {
+    receive();
+    for (int i = 0; i < 4; i++) {
+      time.pass(Duration.ofMillis(1200));
+      hear(">beat");
+    }
+    time.pass(Duration.ofMillis(300));
+    assertEquals(FaultCode.LINK_SILENT, assertThrows(LinkException.class, session::tick).code());
+  }
+
+  @Test
+  @DisplayName("L-29: the list of channels is waited for by the number of lines it says it has")
+  void waitsForTheRestOfTheList() throws Exception {
+    host.takeSent();
+    hear(Wire.HELLO);
+    hear("<channel req=2 n=1 of=2 ch=1 quantity=turns-ratio unit=1");
+    host.takeSent();
+    time.pass(Duration.ofMillis(300));
+    session.tick();
+    assertEquals(List.of(sent(">channels req=2")), host.takeSent());
+  }
+
+  @ParameterizedTest
+  @ValueSource(strings = {"beat=50", "beat=x", "store=0", "boot=a.b"})
+  @DisplayName("L-13: a hello that breaks a rule is a fault and does not count as the answer")
+  void wrongHello(String field) throws Exception {
+    host.takeSent();
+    String key = field.substring(0, field.indexOf('='));
+    String hello = Wire.HELLO.replaceFirst(" " + key + "=[^ ]*", " " + field);
+    assertThrows(FrameException.class, () -> hear(hello));
+    time.pass(Duration.ofMillis(300));
+    session.tick();
+    assertEquals(List.of(sent(">hello req=1 version=1.0")), host.takeSent());
+  }
+
+  @Test
+  @DisplayName("L-30: an error about a request that is settled changes nothing")
+  void staleError() throws Exception {
+    receive();
+    hear("<error req=2 code=302 text=old");
+    assertEquals(List.of(), host.takeSent());
   }
 
   @Test

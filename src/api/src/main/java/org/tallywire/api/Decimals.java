@@ -18,7 +18,12 @@ public final class Decimals {
 
   /** Returns the exact number, digits kept, or nothing if the text is not of the grammar. */
   public static Optional<BigDecimal> parse(String text) {
-    if (text.length() > LONGEST || !GRAMMAR.matcher(text).matches()) {
+    return parse(text, LONGEST);
+  }
+
+  /** Returns the same for figures that were computed, with a bound of their own. */
+  public static Optional<BigDecimal> parse(String text, int longest) {
+    if (text.length() > longest || !GRAMMAR.matcher(text).matches()) {
       return Optional.empty();
     }
     return Optional.of(new BigDecimal(text));

@@ -5,7 +5,8 @@ import java.net.URI;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
-import java.nio.file.StandardOpenOption;
+import java.nio.file.StandardCopyOption;
+import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Locale;
@@ -18,12 +19,14 @@ import org.tallywire.format.FormatException;
 import org.tallywire.format.RecordFormat;
 import org.tallywire.format.SetupException;
 import org.tallywire.format.StateRecord.Word;
+import org.tallywire.journal.Draft;
 import org.tallywire.journal.Journal;
 import org.tallywire.journal.JournalEntry;
 import org.tallywire.journal.JournalException;
 import org.tallywire.link.Links;
 import org.tallywire.publish.BrokerAddress;
 import org.tallywire.publish.Publisher;
+import org.tallywire.testset.TestSet;
 import org.tallywire.testset.TestSetEvent;
 import org.tallywire.web.LivePage;
 
@@ -35,6 +38,7 @@ import org.tallywire.web.LivePage;
 final class Bridge implements AutoCloseable {
 
   private static final int CLIENT_ID_DIGITS = 12;
+  private static final Duration STATION_CLOSE_LIMIT = Duration.ofSeconds(6);
 
   private final BridgeConfig config;
   private final Journal journal;
@@ -43,6 +47,7 @@ final class Bridge implements AutoCloseable {
   private final Publisher publisher;
   private final LivePage page;
   private final List<Station> stations = new ArrayList<>();
+  private final List<String> notices = new ArrayList<>();
   private final TimeSource time;
   private final Links links;
 
@@ -53,7 +58,7 @@ final class Bridge implements AutoCloseable {
     this.journal = journal;
     this.time = time;
     this.board = new StateBoard(time);
-    this.examination = new Examination(journal, time);
+    this.examination = new Examination(journal, time, board);
     this.publisher =
         new Publisher(
             journal,
@@ -95,10 +100,11 @@ final class Bridge implements AutoCloseable {
     board.tell(page::publishState);
     board.bridge(Word.RUNNING, "");
     try {
+      URI address = page.start();
+      examination.catchUp();
       openTestSets();
       examination.start();
       publisher.start();
-      URI address = page.start();
       stations.forEach(Station::start);
       return address;
     } catch (JournalException e) {
@@ -111,6 +117,11 @@ final class Bridge implements AutoCloseable {
   /** Lets something run when the process is told to end, before any port is closed by others. */
   void atExit(Runnable task) {
     links.atExit(new Thread(task, "exit"));
+  }
+
+  /** Returns what a person should know of the start, one sentence each. */
+  List<String> notices() {
+    return List.copyOf(notices);
   }
 
   Journal journal() {
@@ -126,7 +137,7 @@ final class Bridge implements AutoCloseable {
     if (closed.getAndSet(true)) {
       return;
     }
-    stations.parallelStream().forEach(Station::close);
+    closeStations();
     examination.close();
     board.bridge(Word.STOPPED, "The bridge was stopped.");
     page.close();
@@ -134,42 +145,84 @@ final class Bridge implements AutoCloseable {
     journal.close();
   }
 
+  /** Closes all stations at once, since each may take seconds. */
+  private void closeStations() {
+    List<Thread> closers = new ArrayList<>();
+    for (Station station : stations) {
+      Thread closer = new Thread(station::close, "close station");
+      closer.setDaemon(true);
+      closer.start();
+      closers.add(closer);
+    }
+    try {
+      for (Thread closer : closers) {
+        closer.join(STATION_CLOSE_LIMIT.toMillis());
+      }
+    } catch (InterruptedException e) {
+      Thread.currentThread().interrupt();
+    }
+  }
+
   private void openTestSets() throws SetupException, JournalException {
+    List<Draft> drafts = new ArrayList<>();
     List<String> problems = new ArrayList<>();
     for (BridgeConfig.TestSet testSet : config.testSets()) {
-      TestSetEvent.Opened opened =
-          new TestSetEvent.Opened(
-              testSet.id(),
-              time.now(),
-              testSet.stations(),
-              testSet.nameplate(),
-              TestPlan.of(testSet.nameplate()),
-              testSet.criteria());
+      TestSetEvent.Opened opened = opening(testSet);
       Optional<JournalEntry> before = journal.find(opened.id());
       if (before.isEmpty()) {
-        journal.append(List.of(Examination.draft(opened)), List.of());
+        drafts.add(Examination.draft(opened));
       } else {
         hindrance(opened, before.get()).ifPresent(problems::add);
+      }
+      if (journal.find(closedId(testSet.id())).isPresent()) {
+        notices.add(
+            "Test set %s is closed; readings of %s are recorded without a test set."
+                .formatted(testSet.id(), String.join(", ", testSet.stations())));
       }
     }
     if (!problems.isEmpty()) {
       throw new SetupException(problems);
     }
+    drafts.addAll(0, closings());
+    if (!drafts.isEmpty()) {
+      journal.append(drafts, List.of());
+    }
+  }
+
+  private TestSetEvent.Opened opening(BridgeConfig.TestSet testSet) {
+    return new TestSetEvent.Opened(
+        testSet.id(),
+        time.now(),
+        testSet.stations(),
+        testSet.nameplate(),
+        TestPlan.of(testSet.nameplate()),
+        testSet.criteria());
+  }
+
+  /** Closes test sets that were left open and are not wanted now: nothing more may go into them. */
+  private List<Draft> closings() {
+    List<Draft> closings = new ArrayList<>();
+    for (TestSet testSet : examination.openTestSets()) {
+      String id = testSet.opened().testSet();
+      if (config.testSets().stream().noneMatch(wanted -> wanted.id().equals(id))) {
+        TestSetEvent.Closed closed = testSet.close(time.now());
+        closings.add(Examination.draft(closed));
+        notices.add(
+            "Test set %s, which the configuration does not name any more, is closed; steps open: %d."
+                .formatted(id, closed.open().size()));
+      }
+    }
+    return closings;
   }
 
   /** Says why a test set that the journal knows cannot be gone on with, if so. */
-  private Optional<String> hindrance(TestSetEvent.Opened wanted, JournalEntry before)
-      throws JournalException {
+  private static Optional<String> hindrance(TestSetEvent.Opened wanted, JournalEntry before) {
     String id = wanted.testSet();
-    if (journal.find("test-set:" + id + ":closed").isPresent()) {
-      return Optional.of(
-          "test-sets: \"%s\" is closed; a new campaign needs a new id".formatted(id));
-    }
     try {
       TestSetEvent event = RecordFormat.testSetEvent(before.payload());
       if (event instanceof TestSetEvent.Opened opened
           && opened.nameplate().equals(wanted.nameplate())
-          && opened.criteria().equals(wanted.criteria())
+          && opened.criteria().criteria().equals(wanted.criteria().criteria())
           && opened.stations().equals(wanted.stations())) {
         return Optional.empty();
       }
@@ -182,6 +235,10 @@ final class Bridge implements AutoCloseable {
     }
   }
 
+  private static String closedId(String testSet) {
+    return "test-set:" + testSet + ":closed";
+  }
+
   private static BrokerAddress address(BridgeConfig config) throws IOException {
     BridgeConfig.Broker broker = config.broker();
     String clientId =
@@ -190,17 +247,17 @@ final class Bridge implements AutoCloseable {
         broker.uri(), clientId, broker.username(), broker.password(), broker.root(), config.site());
   }
 
-  /**
-   * Returns a client id of this installation: made once, of letters and digits that any broker
-   * takes.
-   */
+  /** Returns a client id of this installation: made once, of characters that any broker takes. */
   private static String keptClientId(Path data) throws IOException {
     Path file = data.resolve("client-id");
-    if (!Files.exists(file)) {
+    String kept = Files.exists(file) ? Files.readString(file, StandardCharsets.US_ASCII) : "";
+    if (kept.isBlank()) {
       String digits = UUID.randomUUID().toString().replace("-", "").substring(0, CLIENT_ID_DIGITS);
-      Files.writeString(
-          file, "tallywire" + digits, StandardCharsets.US_ASCII, StandardOpenOption.CREATE_NEW);
+      kept = "tallywire" + digits;
+      Path draft = data.resolve("client-id.new");
+      Files.writeString(draft, kept, StandardCharsets.US_ASCII);
+      Files.move(draft, file, StandardCopyOption.ATOMIC_MOVE, StandardCopyOption.REPLACE_EXISTING);
     }
-    return Files.readString(file, StandardCharsets.US_ASCII).strip();
+    return kept.strip();
   }
 }

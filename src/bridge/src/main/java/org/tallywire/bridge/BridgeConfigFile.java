@@ -64,7 +64,8 @@ final class BridgeConfigFile {
             .orElse(new BridgeConfig.Page("127.0.0.1", DEFAULT_PAGE_PORT));
     List<BridgeConfig.Station> stations =
         top.requiredSection("stations").map(this::stations).orElse(List.of());
-    List<BridgeConfig.TestSet> testSets = testSets(top, stations);
+    List<BridgeConfig.TestSet> testSets =
+        testSets(top, top.section("stations").map(YamlSection::keys).orElse(List.of()));
     top.end();
     problems.throwIfAny();
     return new BridgeConfig(site, data, broker.orElseThrow(), page, stations, testSets);
@@ -132,17 +133,27 @@ final class BridgeConfigFile {
 
   private List<BridgeConfig.Station> stations(YamlSection section) {
     List<BridgeConfig.Station> stations = new ArrayList<>();
+    Set<String> places = new HashSet<>();
     for (String name : section.keys()) {
       if (!NAME.matcher(name).matches() || name.equals(StateRecord.BRIDGE)) {
         section.problem(
             name, "is no name for a station: %s, but not \"bridge\"".formatted(NAME_WORDS));
       }
-      section.section(name).flatMap(one -> station(name, one)).ifPresent(stations::add);
+      Optional<BridgeConfig.Station> station =
+          section.section(name).flatMap(one -> station(name, one));
+      if (station.isPresent() && !places.add(place(station.get().address()))) {
+        section.problem(name, "is on a link that another station has already");
+      }
+      station.ifPresent(stations::add);
     }
     if (section.keys().isEmpty()) {
       section.problem("stations", "names no station");
     }
     return stations;
+  }
+
+  private static String place(LinkAddress address) {
+    return address instanceof LinkAddress.Serial serial ? serial.port() : address.toString();
   }
 
   private Optional<BridgeConfig.Station> station(String name, YamlSection station) {
@@ -193,8 +204,7 @@ final class BridgeConfigFile {
     return address;
   }
 
-  private List<BridgeConfig.TestSet> testSets(
-      YamlSection top, List<BridgeConfig.Station> stations) {
+  private List<BridgeConfig.TestSet> testSets(YamlSection top, List<String> stations) {
     List<BridgeConfig.TestSet> testSets = new ArrayList<>();
     Set<String> fed = new HashSet<>();
     Set<String> ids = new HashSet<>();
@@ -210,7 +220,7 @@ final class BridgeConfigFile {
         one.problem("stations", "names no station that feeds it");
       }
       for (String name : names) {
-        if (stations.stream().noneMatch(s -> s.name().equals(name))) {
+        if (!stations.contains(name)) {
           one.problem("stations", "\"%s\" is none of the stations above".formatted(name));
         } else if (!fed.add(name)) {
           one.problem("stations", "\"%s\" feeds another test set already".formatted(name));

@@ -1,8 +1,6 @@
 package org.tallywire.bridge;
 
 import java.time.Duration;
-import java.util.ArrayList;
-import java.util.List;
 import java.util.OptionalLong;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
@@ -17,7 +15,7 @@ import org.tallywire.api.SessionHost;
 import org.tallywire.api.TimeSource;
 import org.tallywire.journal.JournalException;
 
-/** What a driver's session may do over one open link; collects what is to be recorded. */
+/** What a driver's session may do over one open link. */
 final class Conversation implements SessionHost {
 
   private static final Logger log = LoggerFactory.getLogger(Conversation.class);
@@ -29,32 +27,22 @@ final class Conversation implements SessionHost {
   private final Recorder recorder;
   private final TimeSource time;
   private final StationState state;
-  private final List<Reading> readings = new ArrayList<>();
-  private final List<Gap> gaps = new ArrayList<>();
+  private final Unrecorded unrecorded;
+  private boolean identified;
 
   Conversation(
       BridgeConfig.Station config,
       Link link,
       Recorder recorder,
       TimeSource time,
-      StationState state) {
+      StationState state,
+      Unrecorded unrecorded) {
     this.config = config;
     this.link = link;
     this.recorder = recorder;
     this.time = time;
     this.state = state;
-  }
-
-  /** Puts on disk what the session gave since the last call. */
-  void recordAll() throws JournalException {
-    if (readings.isEmpty() && gaps.isEmpty()) {
-      return;
-    }
-    state.counted(
-        recorder.record(
-            config.name(), config.driver().description().nameAndVersion(), readings, gaps));
-    readings.clear();
-    gaps.clear();
+    this.unrecorded = unrecorded;
   }
 
   @Override
@@ -93,6 +81,7 @@ final class Conversation implements SessionHost {
                     instrument.model(),
                     instrument.serial(),
                     instrument.firmware())));
+    identified = true;
     state.connected(instrument);
   }
 
@@ -107,13 +96,16 @@ final class Conversation implements SessionHost {
 
   @Override
   public void reading(Reading reading) {
-    readings.add(reading);
+    if (!identified) {
+      throw new IllegalStateException("the driver gave a reading before it said whose it is");
+    }
+    unrecorded.add(reading);
   }
 
   @Override
   public void gap(Gap gap) {
     log.warn("{}: {}", config.name(), Visible.text(gap.detail()));
-    gaps.add(gap);
+    unrecorded.add(gap);
   }
 
   @Override

@@ -22,8 +22,6 @@ import org.tallywire.format.SetupException;
  */
 final class Demo {
 
-  static final String TEST_SET = "HL-0231-demo";
-
   private static final Duration ONCE_LIMIT = Duration.ofMinutes(3);
   private static final Duration DELIVERY_LIMIT = Duration.ofSeconds(20);
 
@@ -38,15 +36,17 @@ final class Demo {
   /**
    * What the person who started it wants.
    *
+   * @param testSet id of the test set to open, another one at every run
    * @param pace times faster than real life
    * @param pagePort 0 for any free one
    * @param mqttPort 0 for any free one
    */
-  record Wishes(Path data, String fault, long seed, int pace, int pagePort, int mqttPort) {}
+  record Wishes(
+      Path data, String testSet, String fault, long seed, int pace, int pagePort, int mqttPort) {}
 
   /** Runs it and returns the exit code of the command. */
   int run(boolean once) throws Exception {
-    Files.createDirectories(wishes.data());
+    makeFolder();
     CountDownLatch ended = new CountDownLatch(1);
     try (EmbeddedBroker broker = new EmbeddedBroker();
         Simulation simulation = Simulation.start(wishes, out)) {
@@ -56,11 +56,25 @@ final class Demo {
         Telling telling = new Telling(bridge.journal(), out, 0);
         bridge.atExit(() -> stop(bridge, telling, ended));
         introduce(bridge.start(), uri, simulation);
+        bridge.notices().forEach(out::println);
         telling.start();
         int code = once ? conclude(bridge, telling, simulation) : watch(bridge, telling, ended);
         out.printf("%nEverything this demo wrote is in %s%n", wishes.data().toAbsolutePath());
         return code;
       }
+    }
+  }
+
+  private void makeFolder() throws SetupException {
+    try {
+      Files.createDirectories(wishes.data());
+      if (!Files.isWritable(wishes.data())) {
+        throw new IOException("this account may not write there");
+      }
+    } catch (IOException e) {
+      throw new SetupException(
+          "the data folder %s cannot be used: %s; choose another with --data"
+              .formatted(wishes.data().toAbsolutePath(), e.getMessage()));
     }
   }
 
@@ -98,7 +112,7 @@ final class Demo {
       lines.add("    tcp: {host: %s, port: %d}".formatted(tcp.host(), tcp.port()));
     }
     lines.add("test-sets:");
-    lines.add("  - id: " + TEST_SET);
+    lines.add("  - id: " + wishes.testSet());
     lines.add("    nameplate: nameplate.yaml");
     lines.add("    stations: [bay-1]");
     Path file = wishes.data().resolve("demo.yaml");
@@ -131,17 +145,20 @@ final class Demo {
 
   private int conclude(Bridge bridge, Telling telling, Simulation simulation) throws Exception {
     long deadline = System.nanoTime() + ONCE_LIMIT.toNanos();
-    CollectedTestSet testSet = CollectedTestSet.from(bridge.journal(), TEST_SET);
-    while (testSet.closed().isEmpty() && System.nanoTime() < deadline) {
+    CollectedTestSet testSet = CollectedTestSet.from(bridge.journal(), wishes.testSet());
+    while (testSet.closed().isEmpty() && simulation.isAlive() && System.nanoTime() < deadline) {
       bridge.journal().awaitBeyond(bridge.journal().head(), Duration.ofMillis(250));
-      testSet = CollectedTestSet.from(bridge.journal(), TEST_SET);
+      testSet = CollectedTestSet.from(bridge.journal(), wishes.testSet());
     }
     long head = bridge.journal().head();
     boolean delivered = bridge.publisher().awaitDelivered(head, DELIVERY_LIMIT);
     telling.close();
     out.println();
     if (testSet.closed().isEmpty()) {
-      out.printf("The test set was not complete within %s.%n", ONCE_LIMIT);
+      out.println(
+          simulation.isAlive()
+              ? "The test set was not complete within %d s.".formatted(ONCE_LIMIT.toSeconds())
+              : "The simulator ended before the test set was complete.");
       return Tallywire.NOT_AS_IT_SHOULD_BE;
     }
     out.println(SummaryTable.of(testSet));
@@ -162,11 +179,11 @@ final class Demo {
   private int watch(Bridge bridge, Telling telling, CountDownLatch ended) throws Exception {
     boolean told = false;
     while (!ended.await(500, TimeUnit.MILLISECONDS)) {
-      if (!told && CollectedTestSet.from(bridge.journal(), TEST_SET).closed().isPresent()) {
+      if (!told && CollectedTestSet.from(bridge.journal(), wishes.testSet()).closed().isPresent()) {
         told = true;
         telling.close();
         out.println();
-        out.println(SummaryTable.of(CollectedTestSet.from(bridge.journal(), TEST_SET)));
+        out.println(SummaryTable.of(CollectedTestSet.from(bridge.journal(), wishes.testSet())));
         out.println("The page stays up. Stop the demo with Ctrl-C.");
       }
     }

@@ -24,6 +24,9 @@ final class DemoCommand implements Callable<Integer> {
 
   private static final List<String> FAULTS = List.of("bad-joint", "shorted-turns", "none");
 
+  private static final long MOST_SEED = 999_999_999;
+  private static final int MOST_PORT = 65_535;
+
   @Option(
       names = "--once",
       description =
@@ -40,7 +43,8 @@ final class DemoCommand implements Callable<Integer> {
   @Option(
       names = "--seed",
       paramLabel = "N",
-      description = "which unit, which instrument and where the fault sits; default 1")
+      description =
+          "which unit, which instrument and where the fault sits, 0 to 999999999; default 1")
   private long seed = 1;
 
   @Option(
@@ -73,8 +77,13 @@ final class DemoCommand implements Callable<Integer> {
       throw new SetupException(
           "--fault: \"%s\" is none of %s".formatted(fault, String.join(", ", FAULTS)));
     }
-    if (pace != null && pace < 1) {
-      throw new SetupException("--pace: %d is less than 1".formatted(pace));
+    List<String> problems = new ArrayList<>();
+    require(problems, "--pace", pace == null ? 1 : pace, 1, 1000);
+    require(problems, "--seed", seed, 0, MOST_SEED);
+    require(problems, "--page-port", pagePort, 0, MOST_PORT);
+    require(problems, "--mqtt-port", mqttPort, 0, MOST_PORT);
+    if (!problems.isEmpty()) {
+      throw new SetupException(problems);
     }
     String now =
         DateTimeFormatter.ofPattern("uuuuMMdd-HHmmss")
@@ -82,8 +91,16 @@ final class DemoCommand implements Callable<Integer> {
     Path folder = data == null ? Path.of("tallywire-demo", now) : data;
     Tallywire.logTo(folder, "WARN");
     int speed = pace == null ? (once ? 20 : 1) : pace;
-    Demo.Wishes wishes = new Demo.Wishes(folder, fault, seed, speed, pagePort, mqttPort);
+    Demo.Wishes wishes =
+        new Demo.Wishes(folder, "HL-0231-" + now, fault, seed, speed, pagePort, mqttPort);
     return new Demo(wishes, System.out).run(once);
+  }
+
+  private static void require(
+      List<String> problems, String option, long value, long from, long to) {
+    if (value < from || value > to) {
+      problems.add("%s: %d is not from %d to %d".formatted(option, value, from, to));
+    }
   }
 
   /** The faults that the simulator can plant, for the help text. */

@@ -2,6 +2,7 @@ package org.tallywire.bridge;
 
 import java.time.Duration;
 import java.util.ArrayList;
+import java.util.HashMap;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
@@ -14,6 +15,7 @@ import org.tallywire.api.RecordedReading;
 import org.tallywire.api.TimeSource;
 import org.tallywire.format.FormatException;
 import org.tallywire.format.RecordFormat;
+import org.tallywire.format.StateRecord.Word;
 import org.tallywire.journal.Draft;
 import org.tallywire.journal.Journal;
 import org.tallywire.journal.JournalEntry;
@@ -39,29 +41,42 @@ final class Examination implements AutoCloseable {
 
   private final Journal journal;
   private final TimeSource time;
+  private final StateBoard board;
   private final Map<String, TestSet> open = new LinkedHashMap<>();
   private final Thread thread = new Thread(this::run, "examiner");
 
   private volatile boolean closing;
   private long position;
 
-  Examination(Journal journal, TimeSource time) {
+  Examination(Journal journal, TimeSource time, StateBoard board) {
     this.journal = journal;
     this.time = time;
+    this.board = board;
   }
 
-  /** Reads the journal up to where the examiner was, then begins to follow it. */
-  void start() throws JournalException {
+  /**
+   * Reads the journal up to where the examiner was, then examines what has come since; to be called
+   * before {@link #start}.
+   */
+  void catchUp() throws JournalException {
     long reached = journal.cursor(CURSOR);
-    while (position < reached) {
-      for (JournalEntry entry : journal.read(position, BATCH)) {
-        if (entry.position() > reached) {
-          break;
-        }
-        examine(entry); // what comes of it is in the journal already
-        position = entry.position();
+    while (position < journal.head()) {
+      boolean done = position < reached; // what comes of it is in the journal already
+      Findings findings = examine(read(done ? reached : Long.MAX_VALUE));
+      if (!done && !findings.drafts().isEmpty()) {
+        journal.appendFrom(CURSOR, findings.reached(), findings.drafts());
       }
+      position = findings.reached();
     }
+  }
+
+  /** Returns the test sets that are open; to be called between {@link #catchUp} and start. */
+  List<TestSet> openTestSets() {
+    return List.copyOf(open.values());
+  }
+
+  /** Begins to follow the journal. */
+  void start() {
     thread.start();
   }
 
@@ -76,45 +91,123 @@ final class Examination implements AutoCloseable {
   }
 
   private void run() {
-    while (!closing) {
-      try {
+    try {
+      while (!closing) {
         if (journal.awaitBeyond(position, SLICE)) {
-          follow(journal.read(position, BATCH));
+          follow();
         }
-      } catch (JournalException e) {
-        log.error("the examiner waits at entry {}: {}", position, e.getMessage());
-        pause();
-      } catch (InterruptedException e) {
-        Thread.currentThread().interrupt();
-        return;
+      }
+    } catch (InterruptedException e) {
+      Thread.currentThread().interrupt();
+    } catch (RuntimeException | Error e) {
+      log.error("judging ended at entry {} by a fault of ours", position, e);
+      board.bridge(Word.RUNNING, "Judging has ended by a fault of ours; restart the bridge: " + e);
+    }
+  }
+
+  /** Some entries, and the readings that the bookings among them name. */
+  private record Read(List<JournalEntry> entries, Map<String, JournalEntry> readings) {}
+
+  /** What comes of some entries, and the last of them. */
+  private record Findings(List<Draft> drafts, long reached) {}
+
+  /**
+   * Examines the next entries and commits what comes of it. What was found is kept until it is
+   * committed: examining the same entries again would start from a later state of the test sets.
+   */
+  private void follow() throws InterruptedException {
+    Optional<Read> next = untilItWorks(() -> read(Long.MAX_VALUE));
+    if (next.isEmpty()) {
+      return;
+    }
+    Findings findings = examine(next.get());
+    if (!findings.drafts().isEmpty()) {
+      untilItWorks(() -> journal.appendFrom(CURSOR, findings.reached(), findings.drafts()));
+    }
+    position = findings.reached();
+  }
+
+  /** Reads all that examining the next entries needs, those up to the given one. */
+  private Read read(long last) throws JournalException {
+    List<JournalEntry> entries = new ArrayList<>();
+    Map<String, JournalEntry> readings = new HashMap<>();
+    for (JournalEntry entry : journal.read(position, BATCH)) {
+      if (entry.position() > last) {
+        break;
+      }
+      entries.add(entry);
+      if (entry.kind().equals(RecordFormat.BOOKING)) {
+        Optional<String> id = readingOf(entry);
+        if (id.isPresent()) {
+          journal.find(id.get()).ifPresent(reading -> readings.put(id.get(), reading));
+        }
       }
     }
+    return new Read(entries, readings);
   }
 
-  /** Examines some entries; after a failure the same ones are examined again, to the same end. */
-  private void follow(List<JournalEntry> entries) throws JournalException {
+  private static Optional<String> readingOf(JournalEntry booking) {
+    try {
+      return Optional.of(RecordFormat.booking(booking.payload()).readingId());
+    } catch (FormatException e) {
+      return Optional.empty(); // told when it is examined
+    }
+  }
+
+  /** Something to do with the journal. */
+  private interface Work<T> {
+    T run() throws JournalException;
+  }
+
+  /** Tries until it works or the bridge is closed, and says meanwhile that judging waits. */
+  private <T> Optional<T> untilItWorks(Work<T> work) throws InterruptedException {
+    boolean waited = false;
+    while (!closing) {
+      try {
+        T result = work.run();
+        if (waited) {
+          log.info("judging goes on at entry {}", position);
+          board.bridge(Word.RUNNING, "");
+        }
+        return Optional.of(result);
+      } catch (JournalException e) {
+        if (!waited) {
+          log.error("judging waits at entry {}: {}", position, e.getMessage());
+          board.bridge(Word.RUNNING, "Judging waits: " + e.getMessage());
+        }
+        waited = true;
+        Thread.sleep(AFTER_FAILURE.toMillis());
+      }
+    }
+    return Optional.empty();
+  }
+
+  private Findings examine(Read read) {
     List<Draft> drafts = new ArrayList<>();
     long reached = position;
-    for (JournalEntry entry : entries) {
-      drafts.addAll(examine(entry));
+    for (JournalEntry entry : read.entries()) {
+      drafts.addAll(examine(entry, read.readings()));
       reached = entry.position();
     }
-    if (!drafts.isEmpty()) {
-      journal.appendFrom(CURSOR, reached, drafts);
+    for (TestSet testSet : open.values()) {
+      if (testSet.complete()) {
+        drafts.add(draft(testSet.close(time.now())));
+      }
     }
-    position = reached;
+    return new Findings(drafts, reached);
   }
 
-  private List<Draft> examine(JournalEntry entry) throws JournalException {
+  private List<Draft> examine(JournalEntry entry, Map<String, JournalEntry> readings) {
     try {
       return switch (entry.kind()) {
         case RecordFormat.TEST_SET -> testSet(RecordFormat.testSetEvent(entry.payload()));
         case RecordFormat.READING -> reading(RecordFormat.reading(entry.payload()));
-        case RecordFormat.BOOKING -> booking(RecordFormat.booking(entry.payload()));
+        case RecordFormat.BOOKING -> booking(RecordFormat.booking(entry.payload()), readings);
         default -> List.of();
       };
     } catch (FormatException e) {
-      log.error("entry {} cannot be examined: {}", entry.position(), e.getMessage());
+      log.error(
+          "entry {} cannot be examined and is passed over: {}", entry.position(), e.getMessage());
       return List.of();
     }
   }
@@ -147,22 +240,20 @@ final class Examination implements AutoCloseable {
     return drafts;
   }
 
-  private List<Draft> booking(Booking booking) throws JournalException, FormatException {
+  private List<Draft> booking(Booking booking, Map<String, JournalEntry> readings)
+      throws FormatException {
     TestSet testSet = open.get(booking.testSet());
-    Optional<JournalEntry> entry = journal.find(booking.readingId());
-    if (testSet == null || entry.isEmpty()) {
+    JournalEntry entry = readings.get(booking.readingId());
+    if (testSet == null || entry == null) {
       log.warn("booking {} has no open test set, or no reading; it is kept", booking.id());
       return List.of();
     }
-    RecordedReading recorded = RecordFormat.reading(entry.get().payload());
+    RecordedReading recorded = RecordFormat.reading(entry.payload());
     List<Draft> drafts = new ArrayList<>();
     for (Verdict verdict : testSet.booked(recorded, booking)) {
       drafts.add(
           new Draft(
               verdict.id(), RecordFormat.VERDICT, verdict.station(), RecordFormat.write(verdict)));
-    }
-    if (testSet.complete()) {
-      drafts.add(draft(testSet.close(time.now())));
     }
     return drafts;
   }
@@ -170,14 +261,5 @@ final class Examination implements AutoCloseable {
   /** Returns a test set's event as an entry to be. */
   static Draft draft(TestSetEvent event) {
     return new Draft(event.id(), RecordFormat.TEST_SET, event.station(), RecordFormat.write(event));
-  }
-
-  private void pause() {
-    try {
-      Thread.sleep(AFTER_FAILURE.toMillis());
-    } catch (InterruptedException e) {
-      Thread.currentThread().interrupt();
-      closing = true;
-    }
   }
 }

@@ -31,8 +31,12 @@ final class Recheck {
   private final Set<String> recorded = new HashSet<>();
   private final List<String> differences = new ArrayList<>();
 
-  private Recheck(Journal journal) {
+  /** The bridge was stopped before it judged what comes after this entry. */
+  private final long examined;
+
+  private Recheck(Journal journal) throws JournalException {
     this.journal = journal;
+    this.examined = journal.cursor(Examination.CURSOR);
   }
 
   static Recheck of(Journal journal) throws JournalException, FormatException {
@@ -63,15 +67,22 @@ final class Recheck {
   private void take(JournalEntry entry) throws JournalException, FormatException {
     switch (entry.kind()) {
       case RecordFormat.TEST_SET -> {
-        if (RecordFormat.testSetEvent(entry.payload()) instanceof TestSetEvent.Opened opened) {
+        TestSetEvent event = RecordFormat.testSetEvent(entry.payload());
+        if (event instanceof TestSetEvent.Opened opened) {
           testSets.put(opened.testSet(), new TestSet(opened));
+        } else {
+          testSets.remove(event.testSet());
         }
       }
       case RecordFormat.READING -> {
         RecordedReading reading = RecordFormat.reading(entry.payload());
         readings.put(reading.id(), reading);
       }
-      case RecordFormat.BOOKING -> booking(RecordFormat.booking(entry.payload()));
+      case RecordFormat.BOOKING -> {
+        if (entry.position() <= examined) {
+          booking(RecordFormat.booking(entry.payload()));
+        }
+      }
       case RecordFormat.VERDICT -> recorded.add(entry.id());
       default -> {
         // nothing is derived from it

@@ -39,10 +39,11 @@ final class RecheckCommand implements Callable<Integer> {
       System.out.printf(
           "%d entries; the digest chain %s%n",
           journal.head(), broken.map(b -> "is broken: " + b).orElse("is whole"));
-      System.out.printf(
-          "%d verdicts derived again, %d agree%n",
-          recheck.derived(), recheck.derived() - recheck.differences().size());
       List<String> differences = recheck.differences();
+      System.out.printf(
+          "%d verdicts derived again; %s%n",
+          recheck.derived(),
+          differences.isEmpty() ? "all agree, to the last digit" : "these differ:");
       differences.forEach(difference -> System.out.printf("  %s%n", difference));
       return broken.isEmpty() && differences.isEmpty()
           ? Tallywire.OK

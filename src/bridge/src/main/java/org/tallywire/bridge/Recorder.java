@@ -1,6 +1,7 @@
 package org.tallywire.bridge;
 
 import java.util.ArrayList;
+import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
@@ -17,7 +18,6 @@ import org.tallywire.api.SequenceNumber;
 import org.tallywire.api.TimeSource;
 import org.tallywire.format.FormatException;
 import org.tallywire.format.RecordFormat;
-import org.tallywire.journal.Appended;
 import org.tallywire.journal.Draft;
 import org.tallywire.journal.Journal;
 import org.tallywire.journal.JournalEntry;
@@ -27,8 +27,8 @@ import org.tallywire.journal.OwnEpoch;
 import org.tallywire.journal.SequenceMark;
 
 /**
- * Stamps readings with their identity and appends them to the journal; when a call returns, they
- * are on disk. Safe for use by many threads, one a station.
+ * Stamps readings with their identity and appends them to the journal; when {@link #append}
+ * returns, they are on disk. Safe for use by many threads, one a station.
  */
 final class Recorder {
 
@@ -51,48 +51,56 @@ final class Recorder {
     return journal.lastSequence(RecordId.source(instrument, station), epoch);
   }
 
-  /**
-   * Records what one station's session understood, all or nothing.
-   *
-   * @return how many of the readings are new, and how many gaps were declared
-   */
-  Counted record(String station, String driver, List<Reading> readings, List<Gap> gaps)
+  /** Readings and gaps as entries to be; stamped once, they keep their identities until written. */
+  record Batch(List<Draft> drafts, List<SequenceMark> marks) {}
+
+  /** How many readings and gaps were new. */
+  record Counted(int readings, int gaps) {}
+
+  /** Stamps what one station's session understood; nothing is written yet. */
+  Batch stamp(String station, String driver, List<Reading> readings, List<Gap> gaps)
       throws JournalException {
-    List<RecordedReading> stamped = new ArrayList<>();
     List<Draft> drafts = new ArrayList<>();
     List<SequenceMark> marks = new ArrayList<>();
-    Map<String, OwnEpoch> numbered = new ConcurrentHashMap<>();
+    Map<String, OwnEpoch> numbered = new HashMap<>();
+    Map<String, Reading> stamped = new HashMap<>();
     for (Reading reading : readings) {
       String source = RecordId.source(reading.instrument(), station);
       SequenceNumber number = number(source, reading, numbered);
       String id = RecordId.reading(source, number.epoch(), number.number(), reading.part());
-      RecordedReading recorded = new RecordedReading(id, station, driver, reading);
-      stamped.add(recorded);
-      drafts.add(new Draft(id, RecordFormat.READING, station, RecordFormat.write(recorded)));
+      Optional<Reading> first = first(id, stamped);
+      if (first.isEmpty()) {
+        stamped.put(id, reading);
+        RecordedReading recorded = new RecordedReading(id, station, driver, reading);
+        drafts.add(new Draft(id, RecordFormat.READING, station, RecordFormat.write(recorded)));
+      } else if (!first.get().saysTheSame(reading)) {
+        drafts.add(conflict(id, station, number, reading));
+      }
       marks.add(new SequenceMark(source, number.epoch(), number.number()));
     }
     for (Gap gap : gaps) {
       String source = RecordId.source(gap.instrument(), station);
       String id = RecordId.gap(source, gap.from().epoch(), gap.from().number(), gap.to());
-      drafts.add(
-          new Draft(id, RecordFormat.GAP, station, RecordFormat.write(gap, id, station, "")));
+      drafts.add(new Draft(id, RecordFormat.GAP, station, RecordFormat.write(gap, id, station)));
       marks.add(new SequenceMark(source, gap.from().epoch(), gap.to()));
     }
-    Appended appended = journal.append(drafts, marks);
     ownEpochs.putAll(numbered);
-    return new Counted(
-        countNew(stamped, appended.outcomes()), gaps.size() + conflicts(stamped, appended));
+    return new Batch(drafts, marks);
   }
 
-  /** What was written. */
-  record Counted(int readings, int gaps) {}
-
-  private static int countNew(List<RecordedReading> stamped, List<Outcome> outcomes) {
-    int count = 0;
-    for (int i = 0; i < stamped.size(); i++) {
-      count += outcomes.get(i).repeat() ? 0 : 1;
+  /** Writes a batch, all or nothing; a batch that may have been written may be written again. */
+  Counted append(Batch batch) throws JournalException {
+    List<Outcome> outcomes = journal.append(batch.drafts(), batch.marks()).outcomes();
+    int readings = 0;
+    int gaps = 0;
+    for (int i = 0; i < outcomes.size(); i++) {
+      if (!outcomes.get(i).repeat()) {
+        boolean reading = batch.drafts().get(i).kind().equals(RecordFormat.READING);
+        readings += reading ? 1 : 0;
+        gaps += reading ? 0 : 1;
+      }
     }
-    return count;
+    return new Counted(readings, gaps);
   }
 
   /** Returns the instrument's number, or the next of an epoch that we make and keep for it. */
@@ -114,52 +122,40 @@ final class Recorder {
     return new SequenceNumber(next.epoch(), next.last());
   }
 
-  /** Declares repeats that do not say what the first one said; the first stays. */
-  private int conflicts(List<RecordedReading> stamped, Appended appended) throws JournalException {
-    List<Draft> drafts = new ArrayList<>();
-    for (int i = 0; i < stamped.size(); i++) {
-      if (appended.outcomes().get(i).repeat()) {
-        conflict(stamped.get(i)).ifPresent(drafts::add);
-      }
+  /** Returns the reading that already has an identity, in this batch or in the journal. */
+  private Optional<Reading> first(String id, Map<String, Reading> stamped) throws JournalException {
+    Reading here = stamped.get(id);
+    if (here != null) {
+      return Optional.of(here);
     }
-    if (!drafts.isEmpty()) {
-      journal.append(drafts, List.of());
-    }
-    return drafts.size();
-  }
-
-  private Optional<Draft> conflict(RecordedReading repeat) throws JournalException {
-    Optional<JournalEntry> first = journal.find(repeat.id());
-    if (first.isEmpty() || saysTheSame(first.get(), repeat)) {
+    Optional<JournalEntry> entry = journal.find(id);
+    if (entry.isEmpty()) {
       return Optional.empty();
     }
-    Reading reading = repeat.reading();
-    SequenceNumber number =
-        reading
-            .sequence()
-            .orElseThrow(() -> new IllegalStateException("our own number came twice"));
-    String detail =
-        "reading %s came again with other content; the first is kept, this one is evidence"
-            .formatted(repeat.id());
-    log.error("{}: {}: {}", repeat.station(), detail, Visible.text(reading.raw()));
-    Gap gap =
-        new Gap(
-            reading.instrument(), number, number.number(), Gap.Reason.CONFLICT, detail, time.now());
-    String id = RecordId.derived("gap", repeat.id(), reading.raw());
-    return Optional.of(
-        new Draft(
-            id,
-            RecordFormat.GAP,
-            repeat.station(),
-            RecordFormat.write(gap, id, repeat.station(), reading.raw())));
-  }
-
-  private static boolean saysTheSame(JournalEntry first, RecordedReading repeat) {
     try {
-      return RecordFormat.reading(first.payload()).reading().saysTheSame(repeat.reading());
+      return Optional.of(RecordFormat.reading(entry.get().payload()).reading());
     } catch (FormatException e) {
       throw new IllegalStateException(
-          "the journal's own entry %d cannot be read".formatted(first.position()), e);
+          "the journal's own entry %d cannot be read".formatted(entry.get().position()), e);
     }
+  }
+
+  /** Declares a repeat that does not say what the first one said; the first stays. */
+  private Draft conflict(String id, String station, SequenceNumber number, Reading reading) {
+    String detail =
+        "reading %s came again with other content; the first is kept, this one is evidence"
+            .formatted(id);
+    log.error("{}: {}: {}", station, detail, Visible.text(reading.raw()));
+    Gap gap =
+        new Gap(
+            reading.instrument(),
+            number,
+            number.number(),
+            Gap.Reason.CONFLICT,
+            detail,
+            reading.raw(),
+            time.now());
+    String gapId = RecordId.derived("gap", id, reading.raw());
+    return new Draft(gapId, RecordFormat.GAP, station, RecordFormat.write(gap, gapId, station));
   }
 }

@@ -31,6 +31,7 @@ final class RunCommand implements Callable<Integer> {
       Telling telling = new Telling(bridge.journal(), System.out, bridge.journal().head());
       bridge.atExit(() -> stop(bridge, telling, stopped));
       introduce(read, bridge.start());
+      bridge.notices().forEach(System.out::println);
       if (!quiet) {
         telling.start();
       }
@@ -42,6 +43,7 @@ final class RunCommand implements Callable<Integer> {
   private static void stop(Bridge bridge, Telling telling, CountDownLatch stopped) {
     telling.close();
     bridge.close();
+    System.out.println("Stopped.");
     stopped.countDown();
   }
 

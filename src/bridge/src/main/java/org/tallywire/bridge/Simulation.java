@@ -68,6 +68,10 @@ final class Simulation implements AutoCloseable {
     return address;
   }
 
+  boolean isAlive() {
+    return process.isAlive();
+  }
+
   long pid() {
     return process.pid();
   }

@@ -91,6 +91,10 @@ final class SimulatorProcess implements AutoCloseable {
     }
   }
 
+  boolean isAlive() {
+    return process.isAlive();
+  }
+
   long pid() {
     return process.pid();
   }

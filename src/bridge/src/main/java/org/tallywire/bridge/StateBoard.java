@@ -54,7 +54,9 @@ final class StateBoard {
   /** Sets how it stands with the broker. */
   synchronized void broker(String word, String detail) {
     broker = Optional.of(word);
-    bridge(Word.RUNNING, detail);
+    StateRecord now = states.get(StateRecord.BRIDGE);
+    boolean stopped = now != null && now.word() == Word.STOPPED;
+    bridge(stopped ? Word.STOPPED : Word.RUNNING, detail);
   }
 
   /** Returns the bridge's state "down", for the broker to publish if the bridge dies. */
@@ -78,7 +80,8 @@ final class StateBoard {
     Instant now = time.now();
     StateRecord before = states.get(station);
     Instant since = before != null && before.word() == word ? before.since() : now;
-    Optional<String> brokerWord = station.equals(StateRecord.BRIDGE) ? broker : Optional.empty();
+    Optional<String> brokerWord =
+        station.equals(StateRecord.BRIDGE) && word != Word.STOPPED ? broker : Optional.empty();
     StateRecord state =
         new StateRecord(station, word, since, now, epoch, detail, instrument, brokerWord, counts);
     states.put(station, state);

@@ -29,6 +29,7 @@ final class Station implements AutoCloseable {
   private static final Logger log = LoggerFactory.getLogger(Station.class);
   private static final Duration LONGEST_WAIT = Duration.ofMillis(500);
   private static final Duration CLOSE_LIMIT = Duration.ofSeconds(4);
+  private static final Duration SETTLED = Duration.ofSeconds(10);
   private static final int BUFFER = 4096;
 
   private final BridgeConfig.Station config;
@@ -36,11 +37,12 @@ final class Station implements AutoCloseable {
   private final Recorder recorder;
   private final TimeSource time;
   private final StationState state;
+  private final Unrecorded unrecorded;
   private final CountDownLatch closing = new CountDownLatch(1);
   private final Thread thread;
 
   private volatile @Nullable Link link;
-  private boolean wasConnected;
+  private boolean worked;
 
   Station(
       BridgeConfig.Station config,
@@ -53,6 +55,7 @@ final class Station implements AutoCloseable {
     this.recorder = recorder;
     this.time = time;
     this.state = new StationState(config.name(), board, time);
+    this.unrecorded = new Unrecorded(config, recorder, state);
     this.thread = new Thread(this::run, "station " + config.name());
   }
 
@@ -86,47 +89,56 @@ final class Station implements AutoCloseable {
   private void run() {
     BackOff backOff = new BackOff();
     while (!isClosing()) {
-      state.connecting("Opening %s.".formatted(config.address()));
-      try (Link opened = opener.open(config.address())) {
-        link = opened;
-        converse(opened);
+      try {
+        unrecorded.record();
+        connect();
       } catch (LinkException e) {
         down("The link is down: " + e.getMessage(), null);
       } catch (JournalException | Conversation.StorageFailure e) {
-        down("Readings cannot be put on disk and stay in the instrument: " + e.getMessage(), null);
-      } catch (RuntimeException e) {
+        down("Readings cannot be put on disk; none is acknowledged: " + e.getMessage(), null);
+      } catch (RuntimeException | Error e) {
         down("This conversation ended by a fault of ours: " + e, e);
-      } finally {
-        link = null;
       }
-      if (wasConnected) {
-        wasConnected = false;
+      if (worked) {
+        worked = false;
         backOff.reset();
       }
       pause(backOff.next());
     }
   }
 
+  private void connect() throws LinkException, JournalException {
+    state.connecting("Opening %s.".formatted(config.address()));
+    try (Link opened = opener.open(config.address())) {
+      link = opened;
+      converse(opened);
+    } finally {
+      link = null;
+    }
+  }
+
   private void converse(Link opened) throws LinkException, JournalException {
-    Conversation conversation = new Conversation(config, opened, recorder, time, state);
+    Conversation conversation = new Conversation(config, opened, recorder, time, state, unrecorded);
     Framer framer = config.driver().newFramer();
     Session session = config.driver().open(conversation);
     Incoming incoming = new Incoming();
     byte[] buffer = new byte[BUFFER];
+    long begun = time.nanos();
     state.set(Word.WAITING, "Connected to %s.".formatted(config.address()));
     session.start();
     while (!isClosing()) {
       int count = opened.read(buffer, untilNextTick(session));
       if (count > 0) {
+        incoming.bytes += count;
         framer.feed(buffer, count, time.now(), incoming);
         take(incoming, session);
-        conversation.recordAll();
+        worked |= unrecorded.record();
         session.durable();
-        wasConnected |= state.isConnected();
       }
       if (time.nanos() - session.nextTick() >= 0) {
         tick(session, incoming);
       }
+      worked |= state.isConnected() && time.nanos() - begun > SETTLED.toNanos();
       state.refresh();
     }
   }
@@ -137,12 +149,14 @@ final class Station implements AutoCloseable {
         try {
           session.frame(frame);
         } catch (FrameException e) {
+          incoming.lastFault = Visible.text(String.valueOf(e.getMessage()));
           fault(e);
           if (e.code() == FaultCode.VERSION_REFUSED) {
             throw new LinkException(FaultCode.LINK_REFUSED, String.valueOf(e.getMessage()), e);
           }
         }
       } else if (next instanceof FrameException fault) {
+        session.damaged(fault);
         fault(fault);
       }
     }
@@ -156,15 +170,13 @@ final class Station implements AutoCloseable {
       if (e.code() != FaultCode.LINK_SILENT || state.isConnected()) {
         throw e;
       }
-      String seen =
-          incoming.faults > 0
-              ? "bytes arrive, but they make no lines of this language"
-              : "nothing is heard";
-      throw new LinkException(
-          FaultCode.LINK_SILENT,
-          "%s; %s: is the speed right, is it switched on, and is it the right driver?"
-              .formatted(e.getMessage(), seen),
-          e);
+      String seen = "nothing is heard: is it switched on, and is this its port?";
+      if (!incoming.lastFault.isEmpty()) {
+        seen = "the last fault was: " + incoming.lastFault;
+      } else if (incoming.bytes > 0) {
+        seen = "bytes arrive and make no answer: is the speed right, and is it the right driver?";
+      }
+      throw new LinkException(FaultCode.LINK_SILENT, "%s; %s".formatted(e.getMessage(), seen), e);
     }
   }
 
@@ -187,7 +199,7 @@ final class Station implements AutoCloseable {
     }
   }
 
-  private void down(String sentence, @Nullable RuntimeException cause) {
+  private void down(String sentence, @Nullable Throwable cause) {
     if (isClosing()) {
       return;
     }
@@ -217,7 +229,10 @@ final class Station implements AutoCloseable {
   private static final class Incoming implements Framer.Sink {
 
     private List<Object> waiting = new ArrayList<>();
-    private long faults;
+    private long bytes;
+
+    /** The last line that arrived undamaged and was refused. */
+    private String lastFault = "";
 
     @Override
     public void frame(Frame frame) {
@@ -226,7 +241,6 @@ final class Station implements AutoCloseable {
 
     @Override
     public void fault(FrameException fault) {
-      faults++;
       waiting.add(fault);
     }
 

@@ -7,7 +7,7 @@ import org.tallywire.api.TimeSource;
 import org.tallywire.format.StateRecord.Counts;
 import org.tallywire.format.StateRecord.Word;
 
-/** What one station tells about itself; written by its thread. */
+/** What one station tells about itself. Safe for use by its thread and the one that stops it. */
 final class StationState {
 
   private static final Duration REFRESH = Duration.ofSeconds(1);
@@ -35,57 +35,62 @@ final class StationState {
     this.time = time;
   }
 
-  void set(Word newWord, String newDetail) {
+  synchronized void set(Word newWord, String newDetail) {
+    if (word == Word.STOPPED) {
+      return; // a thread that ends late does not bring a stopped station back
+    }
     word = newWord;
     detail = newDetail;
     tell();
   }
 
   /** Says that an attempt to open begins; trouble that lasts is not hidden by it. */
-  void connecting(String newDetail) {
+  synchronized void connecting(String newDetail) {
     if (word != Word.DOWN) {
       set(Word.CONNECTING, newDetail);
     }
   }
 
-  void connected(Instrument who) {
+  synchronized void connected(Instrument who) {
     instrument = Optional.of(who);
     lastTrouble = "";
     set(Word.CONNECTED, "");
   }
 
-  boolean isConnected() {
+  synchronized boolean isConnected() {
     return word == Word.CONNECTED;
   }
 
   /** Sets the state to down; tells whether that is news, so that a log line is due. */
-  boolean down(String sentence) {
+  synchronized boolean down(String sentence) {
     boolean news = !sentence.equals(lastTrouble);
     lastTrouble = sentence;
     set(Word.DOWN, sentence);
     return news;
   }
 
-  void detail(String words) {
-    detail = words;
-    tell();
+  synchronized void detail(String words) {
+    set(word, words);
   }
 
-  void counted(Recorder.Counted counted) {
+  synchronized void counted(Recorder.Counted counted) {
     readings += counted.readings();
     gaps += counted.gaps();
   }
 
   /** Counts a fault; tells whether to log it: the first ten, then every hundredth. */
-  boolean faulted() {
+  synchronized boolean faulted() {
     faults++;
     return faults <= FAULTS_LOGGED_EACH || faults % FAULTS_LOGGED_THEN == 0;
   }
 
   /** Tells the counts again if they changed, once a second at most, and every 5 s in any case. */
-  void refresh() {
+  synchronized void refresh() {
     long age = time.nanos() - toldAt;
     boolean changed = !told.equals(counts());
+    if (word == Word.STOPPED) {
+      return;
+    }
     if ((changed && age >= REFRESH.toNanos()) || age >= SIGN_OF_LIFE.toNanos()) {
       tell();
     }

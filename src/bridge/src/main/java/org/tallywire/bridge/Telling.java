@@ -4,7 +4,7 @@ import java.io.PrintStream;
 import java.time.Duration;
 import java.time.LocalTime;
 import java.time.ZoneId;
-import java.time.temporal.ChronoUnit;
+import java.time.format.DateTimeFormatter;
 import java.util.Map;
 import java.util.TreeMap;
 import java.util.stream.Collectors;
@@ -28,6 +28,7 @@ final class Telling implements AutoCloseable {
   private static final Duration SLICE = Duration.ofMillis(200);
   private static final Duration CLOSE_LIMIT = Duration.ofSeconds(2);
   private static final int BATCH = 64;
+  private static final DateTimeFormatter CLOCK = DateTimeFormatter.ofPattern("HH:mm:ss");
   private static final Map<String, String> UNITS =
       Map.of("1", "", "Cel", " °C", "deg", "°", "Ohm", " Ω", "mOhm", " mΩ");
 
@@ -67,14 +68,22 @@ final class Telling implements AutoCloseable {
           return; // what was written before the end has been told
         }
         for (JournalEntry entry : journal.read(position, BATCH)) {
-          tell(entry);
+          tellIfReadable(entry);
           position = entry.position();
         }
       }
-    } catch (JournalException | FormatException e) {
+    } catch (JournalException e) {
       log.error("telling what happens ended: {}", e.getMessage());
     } catch (InterruptedException e) {
       Thread.currentThread().interrupt();
+    }
+  }
+
+  private void tellIfReadable(JournalEntry entry) {
+    try {
+      tell(entry);
+    } catch (FormatException e) {
+      log.error("entry {} cannot be told: {}", entry.position(), e.getMessage());
     }
   }
 
@@ -84,7 +93,9 @@ final class Telling implements AutoCloseable {
       case RecordFormat.VERDICT -> tell(RecordFormat.verdict(entry.payload()));
       case RecordFormat.TEST_SET -> tell(RecordFormat.testSetEvent(entry.payload()));
       case RecordFormat.GAP ->
-          out.printf("          readings are missing at %s%n", entry.station());
+          out.printf(
+              "       ?? %s: %s%n",
+              entry.station(), Visible.text(RecordFormat.gap(entry.payload()).detail()));
       default -> {
         // bookings and other records are not worth a line here
       }
@@ -104,7 +115,7 @@ final class Telling implements AutoCloseable {
             .collect(Collectors.joining(", "));
     out.printf(
         "%s  %s  %s: %s%n",
-        LocalTime.now(ZoneId.systemDefault()).truncatedTo(ChronoUnit.SECONDS),
+        CLOCK.format(LocalTime.now(ZoneId.systemDefault())),
         recorded.station(),
         Visible.text(labels),
         values);

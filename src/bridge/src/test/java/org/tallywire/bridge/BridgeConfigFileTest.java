@@ -102,6 +102,12 @@ class BridgeConfigFileTest {
             .toString()
             .contains("exactly one of them"));
     assertTrue(
+        problems(
+                CONFIG.replace(
+                    "tcp: {host: 127.0.0.1, port: 4001}", "serial: {port: /dev/ttyUSB0}"))
+            .toString()
+            .contains("another station has already"));
+    assertTrue(
         problems(CONFIG + "page: {host: 0.0.0.0}\n").toString().contains("this machine alone"));
     assertTrue(
         problems(CONFIG + "  - {id: set-2, nameplate: plate.yaml, stations: [bay-1]}\n")

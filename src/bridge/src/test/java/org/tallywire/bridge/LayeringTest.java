@@ -11,12 +11,26 @@ import com.tngtech.archunit.junit.AnalyzeClasses;
 import com.tngtech.archunit.junit.ArchTest;
 import com.tngtech.archunit.lang.ArchRule;
 import java.util.List;
+import java.util.Set;
 
 /** Who may import what: the table of DEVELOPERS.md. Think hard before changing a line here. */
 @AnalyzeClasses(packages = "org.tallywire", importOptions = ImportOption.DoNotIncludeTests.class)
 class LayeringTest {
 
   private static final String OURS = "org.tallywire.";
+  private static final Set<String> NOT_DRIVERS =
+      Set.of(
+          "api",
+          "acceptance",
+          "testset",
+          "format",
+          "link",
+          "journal",
+          "publish",
+          "web",
+          "kit",
+          "bridge",
+          "simulator");
 
   @ArchTest static final ArchRule API = mayImport("api");
   @ArchTest static final ArchRule ACCEPTANCE = mayImport("acceptance", "api");
@@ -29,7 +43,21 @@ class LayeringTest {
   @ArchTest
   static final ArchRule WEB = mayImport("web", "journal", "format", "testset", "acceptance", "api");
 
-  @ArchTest static final ArchRule LINE = mayImport("line", "api");
+  /** Every module that has no line of its own here is a driver. */
+  @ArchTest
+  static final ArchRule DRIVERS =
+      noClasses()
+          .that(areOfADriver())
+          .should()
+          .dependOnClassesThat(
+              new DescribedPredicate<JavaClass>("are ours, and neither of api nor of a driver") {
+                @Override
+                public boolean test(JavaClass other) {
+                  return !module(other).equals("api") && NOT_DRIVERS.contains(module(other));
+                }
+              })
+          .because("a driver sees api only");
+
   @ArchTest static final ArchRule KIT = mayImport("kit", "api");
   @ArchTest static final ArchRule SIMULATOR = mayImport("simulator");
 
@@ -68,6 +96,22 @@ class LayeringTest {
           .haveNameMatching(".*(Manager|Helper|Util|Utils|Impl|Processor|Service|Data|Info|Base)")
           .because("a name says what a thing is");
 
+  private static DescribedPredicate<JavaClass> areOfADriver() {
+    return new DescribedPredicate<JavaClass>("are of a driver") {
+      @Override
+      public boolean test(JavaClass one) {
+        return !module(one).isEmpty() && !NOT_DRIVERS.contains(module(one));
+      }
+    };
+  }
+
+  /** Returns the module of a class of ours, or nothing. */
+  private static String module(JavaClass one) {
+    return one.getPackageName().startsWith(OURS)
+        ? one.getPackageName().substring(OURS.length()).split("\\.", 2)[0]
+        : "";
+  }
+
   /** The module may import the named ones of ours, and itself. */
   private static ArchRule mayImport(String module, String... others) {
     List<String> allowed = List.of(others);
@@ -79,11 +123,8 @@ class LayeringTest {
             new DescribedPredicate<JavaClass>("are ours and not of " + allowed) {
               @Override
               public boolean test(JavaClass other) {
-                if (!other.getPackageName().startsWith(OURS)) {
-                  return false;
-                }
-                String of = other.getPackageName().substring(OURS.length()).split("\\.", 2)[0];
-                return !of.equals(module) && !allowed.contains(of);
+                String of = module(other);
+                return !of.isEmpty() && !of.equals(module) && !allowed.contains(of);
               }
             })
         .because("the table of imports says so");

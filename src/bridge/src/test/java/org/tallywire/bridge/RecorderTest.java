@@ -82,6 +82,16 @@ class RecorderTest {
   }
 
   @Test
+  @DisplayName("A conflict within one batch is declared with it, in the same transaction")
+  void conflictInOneBatch() throws Exception {
+    Recorder.Batch batch =
+        recorder.stamp(
+            "bay-1", "line 1.0", List.of(numbered(1, "46.2"), numbered(1, "46.3")), List.of());
+    assertEquals(new Recorder.Counted(1, 1), recorder.append(batch));
+    assertEquals(new Recorder.Counted(0, 0), recorder.append(batch), "the same batch once more");
+  }
+
+  @Test
   @DisplayName("An instrument without numbers gets an epoch of ours, kept over a restart")
   void ownEpoch() throws Exception {
     Instrument unnamed = Instrument.UNNAMED;
@@ -99,7 +109,7 @@ class RecorderTest {
   }
 
   private Recorder.Counted record(Reading reading) throws Exception {
-    return recorder.record("bay-1", "line 1.0", List.of(reading), List.of());
+    return recorder.append(recorder.stamp("bay-1", "line 1.0", List.of(reading), List.of()));
   }
 
   private List<JournalEntry> entries() throws Exception {

@@ -129,7 +129,9 @@ class RunIT {
       await()
           .atMost(LIMIT)
           .until(
-              () -> jar.output().matches("(?s).*process " + first.pid() + " [^\n]*has it open.*"));
+              () ->
+                  jar.output()
+                      .matches("(?s).*open already, in [^\n]*process " + first.pid() + ".*"));
       second.destroy();
       first.destroy();
       assertTrue(first.waitFor(15, TimeUnit.SECONDS) && second.waitFor(15, TimeUnit.SECONDS));

@@ -4,7 +4,6 @@ import java.io.IOException;
 import java.io.InputStream;
 import java.math.BigDecimal;
 import java.nio.charset.StandardCharsets;
-import java.nio.file.Files;
 import java.nio.file.Path;
 import java.security.MessageDigest;
 import java.security.NoSuchAlgorithmException;
@@ -30,11 +29,7 @@ public final class CriteriaFile {
    * @throws SetupException with every problem found in it
    */
   public static CriteriaTable read(Path file) throws SetupException {
-    try {
-      return parse(file.toString(), Files.readString(file));
-    } catch (IOException e) {
-      throw new SetupException("%s: cannot be read: %s".formatted(file, e));
-    }
+    return parse(file.toString(), YamlFile.text(file));
   }
 
   /** Reads a profile that comes with the program. */

@@ -22,6 +22,8 @@ import org.tallywire.api.Decimals;
 /** The one way JSON is read and written here: strict, bounded, decimals and times as text. */
 final class Json {
 
+  private static final int LONGEST_FIGURE = 128;
+
   static final ObjectMapper MAPPER = mapper();
 
   private static final DateTimeFormatter TIME =
@@ -105,6 +107,13 @@ final class Json {
     String text = text(object, key);
     return Decimals.parse(text)
         .orElseThrow(() -> new FormatException("%s: \"%s\" is no decimal".formatted(key, text)));
+  }
+
+  /** Returns a figure that was computed here: its digits are bounded, yet more than a reading's. */
+  static BigDecimal figure(JsonNode object, String key) throws FormatException {
+    String text = text(object, key);
+    return Decimals.parse(text, LONGEST_FIGURE)
+        .orElseThrow(() -> new FormatException("%s: \"%s\" is no figure".formatted(key, text)));
   }
 
   static Instant instant(JsonNode object, String key) throws FormatException {

@@ -7,6 +7,7 @@ import org.tallywire.acceptance.Verdict;
 import org.tallywire.api.Booking;
 import org.tallywire.api.Gap;
 import org.tallywire.api.RecordedReading;
+import org.tallywire.api.SequenceNumber;
 import org.tallywire.testset.TestSetEvent;
 
 /**
@@ -42,7 +43,7 @@ public final class RecordFormat {
     return Json.bytes(VerdictJson.write(verdict));
   }
 
-  public static byte[] write(Gap gap, String id, String station, String raw) {
+  public static byte[] write(Gap gap, String id, String station) {
     ObjectNode node = Json.record(GAP, id, station);
     node.set("instrument", ReadingJson.instrument(gap.instrument()));
     return Json.bytes(
@@ -52,7 +53,7 @@ public final class RecordFormat {
             .put("reason", gap.reason().word())
             .put("detail", gap.detail())
             .put("noticedAt", Json.time(gap.noticedAt()))
-            .put("raw", raw));
+            .put("raw", gap.raw()));
   }
 
   public static byte[] write(TestSetEvent event) {
@@ -96,6 +97,22 @@ public final class RecordFormat {
               Json.text(node, "step"),
               Json.text(node, "by"),
               Json.instant(node, "bookedAt"));
+        });
+  }
+
+  /** Reads a gap. */
+  public static Gap gap(byte[] json) throws FormatException {
+    return whole(
+        () -> {
+          JsonNode node = Json.read(json);
+          return new Gap(
+              ReadingJson.readInstrument(Json.member(node, "instrument")),
+              new SequenceNumber(Json.text(node, "epoch"), Json.member(node, "from").longValue()),
+              Json.member(node, "to").longValue(),
+              Json.word(node, "reason", Gap.Reason::of),
+              Json.text(node, "detail"),
+              Json.optionalText(node, "raw").orElse(""),
+              Json.instant(node, "noticedAt"));
         });
   }
 

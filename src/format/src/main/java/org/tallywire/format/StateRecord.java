@@ -40,8 +40,6 @@ public record StateRecord(
     WAITING,
     /** The instrument is there. */
     CONNECTED,
-    /** It was there, and shows no sign of life just now. */
-    STALE,
     /** The link cannot be opened or was lost; it is tried again. */
     DOWN,
     /** The bridge runs. */

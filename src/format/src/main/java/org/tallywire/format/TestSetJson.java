@@ -178,7 +178,7 @@ final class TestSetJson {
               Json.text(step, "phase"),
               step.has("tap") ? OptionalInt.of(Json.whole(step, "tap")) : OptionalInt.empty(),
               Json.text(step, "terminals"),
-              step.has("expected") ? Optional.of(Json.decimal(step, "expected")) : Optional.empty(),
+              step.has("expected") ? Optional.of(Json.figure(step, "expected")) : Optional.empty(),
               new Unit(Json.text(step, "unit"))));
     }
     return new TestPlan(steps);

@@ -74,8 +74,8 @@ final class VerdictJson {
         new Unit(Json.text(node, "unit")),
         optionalDecimal(node, "deviation"),
         new Unit(Json.text(node, "deviationUnit")),
-        Json.decimal(node, "limit"),
-        Json.decimal(node, "uncertainty"),
+        Json.figure(node, "limit"),
+        Json.figure(node, "uncertainty"),
         Json.text(node, "decisionRule"),
         readRule(Json.member(node, "rule")),
         new Verdict.TableReference(
@@ -94,7 +94,7 @@ final class VerdictJson {
 
   private static Optional<BigDecimal> optionalDecimal(JsonNode node, String key)
       throws FormatException {
-    return node.has(key) ? Optional.of(Json.decimal(node, key)) : Optional.empty();
+    return node.has(key) ? Optional.of(Json.figure(node, key)) : Optional.empty();
   }
 
   private static Rule readRule(JsonNode node) throws FormatException {

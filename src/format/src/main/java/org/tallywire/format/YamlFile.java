@@ -9,6 +9,7 @@ import java.util.List;
 import org.yaml.snakeyaml.LoaderOptions;
 import org.yaml.snakeyaml.Yaml;
 import org.yaml.snakeyaml.error.MarkedYAMLException;
+import org.yaml.snakeyaml.error.YAMLException;
 import org.yaml.snakeyaml.nodes.MappingNode;
 import org.yaml.snakeyaml.nodes.Node;
 
@@ -26,6 +27,11 @@ public final class YamlFile {
    * @throws SetupException if it cannot be read at all; a wrong content becomes a problem later
    */
   public static YamlSection read(Path file, Problems problems) throws SetupException {
+    return parse(file.toString(), text(file), problems);
+  }
+
+  /** Returns the text of a file that a person wrote. */
+  static String text(Path file) throws SetupException {
     try {
       if (!Files.exists(file)) {
         throw new SetupException("%s: there is no such file".formatted(file));
@@ -34,7 +40,7 @@ public final class YamlFile {
         throw new SetupException(
             "%s: %d bytes; such a file has at most %d".formatted(file, Files.size(file), LARGEST));
       }
-      return parse(file.toString(), Files.readString(file), problems);
+      return Files.readString(file);
     } catch (CharacterCodingException e) {
       throw new SetupException("%s: is not UTF-8 text".formatted(file));
     } catch (IOException e) {
@@ -62,6 +68,8 @@ public final class YamlFile {
                   .formatted(
                       name, e.getProblemMark().getLine() + 1, e.getProblemMark().getColumn() + 1);
       throw new SetupException("%s: is no YAML: %s".formatted(place, e.getProblem()));
+    } catch (YAMLException e) {
+      throw new SetupException("%s: is no YAML: %s".formatted(name, e.getMessage()));
     }
   }
 }

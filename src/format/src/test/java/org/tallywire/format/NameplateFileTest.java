@@ -76,6 +76,8 @@ class NameplateFileTest {
     assertTrue(problems(PLATE + "asset: HL-0232\n").get(0).contains("asset stands twice"));
     assertTrue(problems("a: [1").get(0).matches(".*plate.yaml line 1 column [0-9]+: is no YAML.*"));
     assertTrue(problems("").get(0).contains("holds no"));
+    assertTrue(problems("a: \u0007").get(0).contains("is no YAML"));
+    assertTrue(problems("a: " + "[".repeat(60)).get(0).contains("is no YAML"));
     SetupException missing =
         assertThrows(
             SetupException.class, () -> NameplateFile.read(folder.resolve("nothing.yaml")));

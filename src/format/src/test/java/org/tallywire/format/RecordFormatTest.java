@@ -58,7 +58,7 @@ class RecordFormatTest {
   }
 
   @Test
-  @DisplayName("Gaps and states, which are only written, are valid by their schemas")
+  @DisplayName("Gaps and states are valid by their schemas")
   void written() throws Exception {
     Schemas schemas = new Schemas();
     Gap gap =
@@ -68,9 +68,11 @@ class RecordFormatTest {
             3,
             Gap.Reason.SKIPPED,
             "readings 2 to 3 are missing",
+            "!reading …",
             Samples.NOW);
-    assertEquals(
-        List.of(), schemas.problems("gap", RecordFormat.write(gap, "s:b1:2-3:gap", "bay-1", "")));
+    byte[] json = RecordFormat.write(gap, "s:b1:2-3:gap", "bay-1");
+    assertEquals(List.of(), schemas.problems("gap", json));
+    assertEquals(gap, RecordFormat.gap(json));
     for (StateRecord.Word word : StateRecord.Word.values()) {
       StateRecord state =
           new StateRecord(
@@ -108,6 +110,21 @@ class RecordFormatTest {
       RecordedReading back = RecordFormat.reading(RecordFormat.write(Samples.reading(text)));
       assertEquals(
           text, back.reading().measured(Quantity.TURNS_RATIO).orElseThrow().text(), "seed " + seed);
+    }
+  }
+
+  @Test
+  @DisplayName("A verdict over the longest decimal an instrument may send can be read back")
+  void longFigures() throws Exception {
+    TestSet testSet = Samples.testSet();
+    for (String ratio :
+        List.of("9".repeat(32), "0." + "0".repeat(29) + "1", "1." + "3".repeat(30))) {
+      RecordedReading reading = Samples.reading(ratio);
+      for (Verdict verdict : testSet.booked(reading, Samples.booking(testSet, reading))) {
+        byte[] json = RecordFormat.write(verdict);
+        assertEquals(List.of(), new Schemas().problems("verdict", json));
+        assertEquals(verdict, RecordFormat.verdict(json));
+      }
     }
   }
 

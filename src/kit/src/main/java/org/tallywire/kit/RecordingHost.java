@@ -81,6 +81,10 @@ public final class RecordingHost implements SessionHost {
 
   @Override
   public void reading(Reading reading) {
+    if (instruments.isEmpty()) {
+      throw new IllegalStateException(
+          "a reading was given before identified() said which instrument speaks");
+    }
     readings.add(reading);
   }
 

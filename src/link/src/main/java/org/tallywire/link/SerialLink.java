@@ -1,8 +1,6 @@
 package org.tallywire.link;
 
 import com.fazecast.jSerialComm.SerialPort;
-import java.nio.file.Files;
-import java.nio.file.Path;
 import java.time.Duration;
 import java.util.concurrent.atomic.AtomicBoolean;
 import org.slf4j.Logger;
@@ -61,7 +59,7 @@ final class SerialLink implements Link {
       if (count > 0) {
         return count;
       }
-      if (count < 0 || !Files.exists(Path.of(address.port()))) {
+      if (count < 0 || !SerialPorts.exists(address.port())) {
         throw new LinkException(
             FaultCode.LINK_LOST,
             "reading %s: the port is gone (unplugged, or switched off)".formatted(address.port()));

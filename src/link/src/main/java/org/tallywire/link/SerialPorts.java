@@ -24,6 +24,7 @@ final class SerialPorts {
   private static final List<Path> STABLE =
       List.of(Path.of("/dev/serial/by-id"), Path.of("/dev/serial/by-path"));
 
+  private static final int MOST_HOLDERS = 4;
   private static final Path LINUX_PORTS = Path.of("/sys/class/tty");
 
   private SerialPorts() {}
@@ -71,6 +72,11 @@ final class SerialPorts {
     return Files.isReadable(type) && Files.readString(type).strip().equals("0");
   }
 
+  /** Tells whether the device is there; of Windows' port names the system does not say. */
+  static boolean exists(String name) {
+    return WINDOWS_PORT.matcher(name).matches() || Files.exists(Path.of(name));
+  }
+
   /** Refuses what cannot be a port, with a sentence, before the library touches it. */
   static void check(String name) throws LinkException {
     if (WINDOWS_PORT.matcher(name).matches()) {
@@ -99,7 +105,7 @@ final class SerialPorts {
     if (!holders.isEmpty()) {
       return new LinkException(
           FaultCode.LINK_BUSY,
-          "opening %s: %s has it open; close that program, or give this station another port"
+          "opening %s: it is open already, in %s; close what else reads it, or give this station another port"
               .formatted(address.port(), String.join(" and ", holders)));
     }
     return new LinkException(
@@ -163,6 +169,7 @@ final class SerialPorts {
       return ProcessHandle.allProcesses()
           .filter(process -> holds(process, device))
           .map(SerialPorts::inWords)
+          .limit(MOST_HOLDERS)
           .toList();
     } catch (IOException e) {
       return List.of();

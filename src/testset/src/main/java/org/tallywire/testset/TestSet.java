@@ -13,6 +13,7 @@ import org.tallywire.acceptance.Examiner;
 import org.tallywire.acceptance.Step;
 import org.tallywire.acceptance.Verdict;
 import org.tallywire.api.Booking;
+import org.tallywire.api.Reading;
 import org.tallywire.api.RecordId;
 import org.tallywire.api.RecordedReading;
 
@@ -98,9 +99,17 @@ public final class TestSet {
     return Collections.unmodifiableCollection(verdicts.values());
   }
 
-  /** Tells whether every step of the plan has a reading. */
+  /** Tells whether every step of the plan has a reading that need not be taken again. */
   public boolean complete() {
-    return opened.plan().steps().stream().allMatch(step -> current.containsKey(step.id()));
+    return opened.plan().steps().stream().map(Step::id).allMatch(this::settled);
+  }
+
+  private boolean settled(String step) {
+    BookedReading booked = current.get(step);
+    return booked != null
+        && booked.recorded().reading().status() == Reading.Status.OK
+        && verdicts.values().stream()
+            .noneMatch(v -> v.subject().equals(step) && v.state() == Verdict.State.UNDECIDED);
   }
 
   /** Returns the event of closing it now. */

@@ -91,6 +91,25 @@ class TestSetTest {
   }
 
   @Test
+  @DisplayName("A last reading that must be taken again leaves it open for the retake")
+  void lastReadingAborted() {
+    List<Step> steps = testSet.opened().plan().steps();
+    for (Step step : steps) {
+      boolean last = step.equals(steps.get(steps.size() - 1));
+      book(step, reading(step.id(), Map.of("phase", "A"), "44.0013", last));
+    }
+    assertFalse(testSet.complete());
+    Step last = steps.get(steps.size() - 1);
+    book(last, reading("retake", Map.of("phase", "A"), "44.0013", false));
+    assertTrue(testSet.complete());
+  }
+
+  private void book(Step step, RecordedReading reading) {
+    testSet.booked(
+        reading, new Booking("b-" + reading.id(), reading.id(), "set-1", step.id(), "test", NOW));
+  }
+
+  @Test
   @DisplayName("It is fed by its stations only")
   void stations() {
     assertTrue(testSet.fedBy("bay-1"));
@@ -133,6 +152,11 @@ class TestSetTest {
   }
 
   private static RecordedReading reading(String id, Map<String, String> labels, String ratio) {
+    return reading(id, labels, ratio, false);
+  }
+
+  private static RecordedReading reading(
+      String id, Map<String, String> labels, String ratio, boolean aborted) {
     Map<String, String> all =
         Stream.concat(
                 Map.of("test", "turns-ratio", "windings", "HV-LV").entrySet().stream(),
@@ -148,7 +172,7 @@ class TestSetTest {
             0,
             all,
             List.of(new Value.Measured(Quantity.TURNS_RATIO, new BigDecimal(ratio), Unit.ONE)),
-            Reading.Status.OK,
+            aborted ? Reading.Status.ABORTED : Reading.Status.OK,
             Optional.empty(),
             ClockQuality.NONE,
             NOW,

@@ -1,0 +1,89 @@
+package org.tallywire.bridge;
+
+import java.io.IOException;
+import java.math.BigDecimal;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.time.Instant;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.Optional;
+import org.tallywire.acceptance.Nameplate;
+import org.tallywire.api.ClockQuality;
+import org.tallywire.api.Instrument;
+import org.tallywire.api.Quantity;
+import org.tallywire.api.Reading;
+import org.tallywire.api.RecordedReading;
+import org.tallywire.api.SequenceNumber;
+import org.tallywire.api.Unit;
+import org.tallywire.api.Value;
+import org.tallywire.format.CriteriaFile;
+import org.tallywire.format.NameplateFile;
+import org.tallywire.format.RecordFormat;
+import org.tallywire.format.SetupException;
+import org.tallywire.journal.Draft;
+
+/** Readings of an invented tester on an invented bench, and the demo's nameplate. */
+final class Bench {
+
+  static final Instant NOW = Instant.parse("2026-01-15T08:00:00Z");
+  static final Instrument TESTER = new Instrument("Invented", "tester", "007", "0.1");
+
+  private Bench() {}
+
+  static Nameplate nameplate(Path folder) throws IOException, SetupException {
+    Path file = folder.resolve("plate.yaml");
+    try (var plate = Demo.class.getResourceAsStream("demo-nameplate.yaml")) {
+      Files.write(file, plate.readAllBytes());
+    }
+    return NameplateFile.read(file);
+  }
+
+  static BridgeConfig.TestSet testSet(Path folder, String id) throws IOException, SetupException {
+    return new BridgeConfig.TestSet(
+        id, nameplate(folder), CriteriaFile.shipped(CriteriaFile.DEFAULT), List.of("bay-1"));
+  }
+
+  /** Returns a resistance reading of an LV phase as an entry to be. */
+  static Draft lvResistance(int number, String phase, String milliohms) {
+    Map<String, String> labels = new LinkedHashMap<>();
+    labels.put("test", "winding-resistance");
+    labels.put("windings", "LV");
+    labels.put("phase", phase);
+    String id = "Invented.tester.007:b1:%d:0".formatted(number);
+    Reading reading =
+        reading(
+            TESTER,
+            Optional.of(new SequenceNumber("b1", number)),
+            labels,
+            List.of(
+                new Value.Measured(
+                    Quantity.WINDING_RESISTANCE, new BigDecimal(milliohms), new Unit("mOhm")),
+                new Value.Measured(
+                    Quantity.WINDING_TEMPERATURE, new BigDecimal("20.0"), Unit.CELSIUS)));
+    return new Draft(
+        id,
+        RecordFormat.READING,
+        "bay-1",
+        RecordFormat.write(new RecordedReading(id, "bay-1", "line 1.0", reading)));
+  }
+
+  static Reading reading(
+      Instrument who,
+      Optional<SequenceNumber> number,
+      Map<String, String> labels,
+      List<Value> values) {
+    return new Reading(
+        who,
+        number,
+        0,
+        labels,
+        values,
+        Reading.Status.OK,
+        Optional.empty(),
+        ClockQuality.NONE,
+        NOW,
+        "raw");
+  }
+}

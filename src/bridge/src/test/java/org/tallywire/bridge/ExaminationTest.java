@@ -1,0 +1,152 @@
+package org.tallywire.bridge;
+
+import static org.awaitility.Awaitility.await;
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Path;
+import java.util.List;
+import java.util.Optional;
+import java.util.concurrent.CopyOnWriteArrayList;
+import org.junit.jupiter.api.DisplayName;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+import org.tallywire.acceptance.TestPlan;
+import org.tallywire.acceptance.Verdict;
+import org.tallywire.api.TimeSource;
+import org.tallywire.format.RecordFormat;
+import org.tallywire.journal.Draft;
+import org.tallywire.journal.Journal;
+import org.tallywire.journal.JournalEntry;
+import org.tallywire.publish.Mosquitto;
+import org.tallywire.testset.TestSetEvent;
+
+/** Judging over a real journal: what happens to test sets from one start to the next. */
+class ExaminationTest {
+
+  @TempDir private Path folder;
+
+  @Test
+  @DisplayName("A test set that the next start does not name is closed, and gets nothing any more")
+  void abandoned() throws Exception {
+    try (Bridge first = start("set-a")) {
+      first.journal().append(List.of(Bench.lvResistance(1, "A", "2.4")), List.of());
+      await().until(() -> ids(first.journal(), "booking").size() == 1);
+    }
+    try (Bridge second = start("set-b")) {
+      assertTrue(second.notices().toString().contains("set-a"), second.notices().toString());
+      second.journal().append(List.of(Bench.lvResistance(2, "B", "2.4")), List.of());
+      await().until(() -> ids(second.journal(), "booking").size() == 2);
+      JournalEntry booking = entries(second.journal(), "booking").get(1);
+      assertEquals("set-b", RecordFormat.booking(booking.payload()).testSet());
+      TestSetEvent.Closed closed =
+          (TestSetEvent.Closed)
+              RecordFormat.testSetEvent(
+                  second.journal().find("test-set:set-a:closed").orElseThrow().payload());
+      assertEquals(20, closed.open().size());
+    }
+  }
+
+  @Test
+  @DisplayName("Stopped and started again with the same file, a closed test set is no hindrance")
+  void closedBefore() throws Exception {
+    try (Bridge first = start("set-a")) {
+      first.journal().append(List.of(Bench.lvResistance(1, "A", "2.4")), List.of());
+      await().until(() -> ids(first.journal(), "booking").size() == 1);
+    }
+    try (Bridge second = start("set-b")) {
+      assertTrue(second.journal().find("test-set:set-a:closed").isPresent());
+    }
+    try (Bridge third = start("set-a")) {
+      assertTrue(third.notices().toString().contains("set-a is closed"), "it says so");
+      third.journal().append(List.of(Bench.lvResistance(2, "A", "2.4")), List.of());
+      await().until(() -> third.journal().cursor(Examination.CURSOR) > 0);
+      assertEquals(1, ids(third.journal(), "booking").size(), "the reading stays unbooked");
+    }
+  }
+
+  @Test
+  @DisplayName("A failed write costs no verdict and makes none up: after it, recheck agrees")
+  void failedWrite() throws Exception {
+    List<String> states = new CopyOnWriteArrayList<>();
+    StateBoard board = new StateBoard(TimeSource.system());
+    board.tell((station, record) -> states.add(new String(record, StandardCharsets.UTF_8)));
+    try (Journal journal = Journal.open(folder.resolve("data"), TimeSource.system());
+        Examination examination = new Examination(journal, TimeSource.system(), board)) {
+      BridgeConfig.TestSet set = Bench.testSet(folder, "set-a");
+      journal.append(
+          List.of(
+              Examination.draft(
+                  new TestSetEvent.Opened(
+                      set.id(),
+                      Bench.NOW,
+                      set.stations(),
+                      set.nameplate(),
+                      TestPlan.of(set.nameplate()),
+                      set.criteria()))),
+          List.of());
+      examination.catchUp();
+      examination.start();
+      // five readings at once: the last two take B and C again
+      List<Draft> readings =
+          List.of(
+              Bench.lvResistance(1, "A", "2.40"),
+              Bench.lvResistance(2, "B", "2.90"),
+              Bench.lvResistance(3, "C", "2.41"),
+              Bench.lvResistance(4, "B", "2.42"),
+              Bench.lvResistance(5, "C", "2.50"));
+      try (BrokenTable broken = new BrokenTable(folder.resolve("data"), "cursor")) {
+        broken.takeAway();
+        journal.append(readings, List.of());
+        await().until(() -> states.toString().contains("Judging waits"));
+      }
+      await().until(() -> ids(journal, "booking").size() == 5);
+      await().until(() -> lastUnbalance(journal).map(v -> v.readings().size()).orElse(0) == 3);
+      await()
+          .until(() -> lastUnbalance(journal).orElseThrow().sentence().contains("differ by 4.098"));
+      Recheck recheck = Recheck.of(journal);
+      assertEquals(List.of(), recheck.differences());
+      assertTrue(recheck.derived() >= 5 + 3, recheck.derived() + " verdicts");
+    }
+  }
+
+  private Bridge start(String testSet) throws Exception {
+    // the station's port is not there: readings come by the journal, as from a station
+    BridgeConfig config =
+        new BridgeConfig(
+            "invented",
+            folder.resolve("data"),
+            new BridgeConfig.Broker(
+                "tcp://127.0.0.1:" + Mosquitto.freePort(),
+                "tallywire",
+                Optional.empty(),
+                Optional.empty(),
+                Optional.empty()),
+            new BridgeConfig.Page("127.0.0.1", 0),
+            List.of(),
+            List.of(Bench.testSet(folder, testSet)));
+    Bridge bridge = Bridge.open(config, TimeSource.system());
+    bridge.start();
+    return bridge;
+  }
+
+  private static Optional<Verdict> lastUnbalance(Journal journal) throws Exception {
+    Optional<Verdict> last = Optional.empty();
+    for (JournalEntry entry : entries(journal, "verdict")) {
+      Verdict verdict = RecordFormat.verdict(entry.payload());
+      if (verdict.criterion().equals("resistance-unbalance")) {
+        last = Optional.of(verdict);
+      }
+    }
+    return last;
+  }
+
+  private static List<String> ids(Journal journal, String kind) throws Exception {
+    return entries(journal, kind).stream().map(JournalEntry::id).toList();
+  }
+
+  private static List<JournalEntry> entries(Journal journal, String kind) throws Exception {
+    return journal.read(0, 1000).stream().filter(e -> e.kind().equals(kind)).toList();
+  }
+}
