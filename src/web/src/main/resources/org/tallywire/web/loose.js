@@ -7,14 +7,22 @@ const SHOWN = 20;
 const REASONS = {
   overflow: "the instrument's store overflowed",
   skipped: "the instrument skipped them",
+  unreadable: "a line arrived undamaged and is no reading",
   conflict: "the instrument sent two different readings with one number",
 };
+
+function gapTitle(record, n) {
+  if (record.reason === "conflict") {
+    return "conflict: a repeat with other content";
+  }
+  return n === 1 ? "gap: 1 reading missing" : `gap: ${n} readings missing`;
+}
 
 function gap(record, serverNow) {
   const n = record.to - record.from + 1;
   const which = n === 1 ? `no. ${record.from}` : `no. ${record.from} to ${record.to}`;
   return h("li", { class: "gap", "data-key": record.id },
-    h("p", { class: "mark tone-fail" }, shape("old"), h("strong", null, n === 1 ? "gap: 1 reading missing" : `gap: ${n} readings missing`)),
+    h("p", { class: "mark tone-fail" }, shape("old"), h("strong", null, gapTitle(record, n))),
     h("p", null, `${record.station}, ${which}: ${REASONS[record.reason] ?? record.reason}. ${record.detail}`),
     h("p", { class: "quiet" }, `${words.age(serverNow - Date.parse(record.noticedAt))} ago, ${words.instrument(record.instrument)}`));
 }

@@ -216,7 +216,7 @@ export function testSet(records, chosen, serverNow) {
   }
   const tests = [...new Set(set.opened.plan.map((step) => step.test))];
   return [
-    h("h2", { id: "testset-title" }, h("span", { class: "quiet" }, "Test set on "), set.asset),
+    h("h2", { id: "testset-title" }, set.asset, h("span", { class: "quiet" }, ` test set ${set.id}`)),
     chooser(records, set, chosen),
     problemList(problems(records, set)),
     life(records, set, serverNow),
