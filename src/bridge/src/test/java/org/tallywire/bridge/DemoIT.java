@@ -26,10 +26,13 @@ import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.DisplayName;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import org.junit.jupiter.api.parallel.Execution;
+import org.junit.jupiter.api.parallel.ExecutionMode;
 import org.tallywire.format.Schemas;
 import org.tallywire.publish.Mosquitto;
 
 /** The demo as a newcomer runs it: the packaged jar, in an empty folder. */
+@Execution(ExecutionMode.CONCURRENT)
 class DemoIT {
 
   @TempDir private Path folder;

@@ -20,11 +20,14 @@ import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.DisplayName;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import org.junit.jupiter.api.parallel.Execution;
+import org.junit.jupiter.api.parallel.ExecutionMode;
 import org.tallywire.api.LinkAddress;
 import org.tallywire.publish.Mosquitto;
 import org.tallywire.publish.Subscriber;
 
 /** {@code run} with a configuration file, against a real port and a real broker. */
+@Execution(ExecutionMode.CONCURRENT)
 class RunIT {
 
   private static final Duration LIMIT = Duration.ofSeconds(40);
