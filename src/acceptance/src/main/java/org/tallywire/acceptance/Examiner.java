@@ -40,6 +40,7 @@ public final class Examiner {
   private final CriteriaTable table;
   private final Correction correction;
 
+  /** Makes an examiner of one test set. */
   public Examiner(String testSet, Nameplate nameplate, CriteriaTable table) {
     this.testSet = testSet;
     this.nameplate = nameplate;

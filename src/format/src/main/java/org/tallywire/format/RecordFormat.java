@@ -25,10 +25,12 @@ public final class RecordFormat {
 
   private RecordFormat() {}
 
+  /** Writes a reading. */
   public static byte[] write(RecordedReading reading) {
     return Json.bytes(ReadingJson.write(reading));
   }
 
+  /** Writes a booking, published under the station of its reading. */
   public static byte[] write(Booking booking, String station) {
     return Json.bytes(
         Json.record(BOOKING, booking.id(), station)
@@ -39,10 +41,12 @@ public final class RecordFormat {
             .put("bookedAt", Json.time(booking.bookedAt())));
   }
 
+  /** Writes a verdict. */
   public static byte[] write(Verdict verdict) {
     return Json.bytes(VerdictJson.write(verdict));
   }
 
+  /** Writes a gap under the id that its reason asks for. */
   public static byte[] write(Gap gap, String id, String station) {
     ObjectNode node = Json.record(GAP, id, station);
     node.set("instrument", ReadingJson.instrument(gap.instrument()));
@@ -56,10 +60,12 @@ public final class RecordFormat {
             .put("raw", gap.raw()));
   }
 
+  /** Writes an event of a test set. */
   public static byte[] write(TestSetEvent event) {
     return Json.bytes(TestSetJson.write(event));
   }
 
+  /** Writes a state; it is sent and never journalled. */
   public static byte[] write(StateRecord state) {
     boolean bridge = state.station().equals(StateRecord.BRIDGE);
     ObjectNode node =

@@ -22,6 +22,7 @@ public final class RecordingHost implements SessionHost {
   private final List<Gap> gaps = new ArrayList<>();
   private OptionalLong lastRecorded = OptionalLong.empty();
 
+  /** Makes a host whose clocks are the given ones. */
   public RecordingHost(TimeSource time) {
     this.time = time;
   }

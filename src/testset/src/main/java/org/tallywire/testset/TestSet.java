@@ -32,6 +32,7 @@ public final class TestSet {
   /** The last verdict of every subject and criterion. */
   private final Map<String, Verdict> verdicts = new LinkedHashMap<>();
 
+  /** Begins with the event that opened it. */
   public TestSet(TestSetEvent.Opened opened) {
     this.opened = opened;
     this.examiner = new Examiner(opened.testSet(), opened.nameplate(), opened.criteria());
