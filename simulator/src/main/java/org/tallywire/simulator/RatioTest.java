@@ -13,6 +13,7 @@ import org.apache.commons.math3.complex.Complex;
  */
 record RatioTest(double ratio, double excitationAmps, double displacementDegrees, double volts) {
 
+  /** Holds the test voltage within 1 % up to some 200 mA, as a tester does (common practice). */
   private static final double SOURCE_OHMS = 2;
 
   /** Computes what an instrument without errors would read. */

@@ -174,7 +174,7 @@ final class Bridge implements AutoCloseable {
       } else {
         hindrance(opened, before.get()).ifPresent(problems::add);
       }
-      if (journal.find(closedId(testSet.id())).isPresent()) {
+      if (journal.find(TestSetEvent.closedId(testSet.id())).isPresent()) {
         notices.add(
             "Test set %s is closed; readings of %s are recorded without a test set."
                 .formatted(testSet.id(), String.join(", ", testSet.stations())));
@@ -208,7 +208,8 @@ final class Bridge implements AutoCloseable {
         TestSetEvent.Closed closed = testSet.close(time.now());
         closings.add(Examination.draft(closed));
         notices.add(
-            "Test set %s, which the configuration does not name any more, is closed; steps open: %d."
+            ("Test set %s, which the configuration does not name any more, is closed;"
+                    + " steps open: %d.")
                 .formatted(id, closed.open().size()));
       }
     }
@@ -233,10 +234,6 @@ final class Bridge implements AutoCloseable {
     } catch (FormatException e) {
       return Optional.of("test-sets: \"%s\": %s".formatted(id, e.getMessage()));
     }
-  }
-
-  private static String closedId(String testSet) {
-    return "test-set:" + testSet + ":closed";
   }
 
   private static BrokerAddress address(BridgeConfig config) throws IOException {

@@ -62,10 +62,10 @@ final class BridgeConfigFile {
         top.section("page")
             .map(this::page)
             .orElse(new BridgeConfig.Page("127.0.0.1", DEFAULT_PAGE_PORT));
-    List<BridgeConfig.Station> stations =
-        top.requiredSection("stations").map(this::stations).orElse(List.of());
+    Optional<YamlSection> places = top.requiredSection("stations");
+    List<BridgeConfig.Station> stations = places.map(this::stations).orElse(List.of());
     List<BridgeConfig.TestSet> testSets =
-        testSets(top, top.section("stations").map(YamlSection::keys).orElse(List.of()));
+        testSets(top, places.map(YamlSection::keys).orElse(List.of()));
     top.end();
     problems.throwIfAny();
     return new BridgeConfig(site, data, broker.orElseThrow(), page, stations, testSets);

@@ -27,7 +27,6 @@ final class CollectedTestSet {
   private final Map<String, String> readingOfStep = new HashMap<>();
   private final Map<String, Verdict> verdicts = new LinkedHashMap<>();
   private TestSetEvent.@Nullable Opened opened;
-  private TestSetEvent.@Nullable Closed closed;
 
   private CollectedTestSet(String id) {
     this.id = id;
@@ -75,13 +74,8 @@ final class CollectedTestSet {
   }
 
   private void event(TestSetEvent event) {
-    if (!event.testSet().equals(id)) {
-      return;
-    }
-    if (event instanceof TestSetEvent.Opened o) {
+    if (event instanceof TestSetEvent.Opened o && o.testSet().equals(id)) {
       opened = o;
-    } else if (event instanceof TestSetEvent.Closed c) {
-      closed = c;
     }
   }
 
@@ -90,10 +84,6 @@ final class CollectedTestSet {
       throw new IllegalStateException("the journal knows no test set \"%s\"".formatted(id));
     }
     return opened;
-  }
-
-  Optional<TestSetEvent.Closed> closed() {
-    return Optional.ofNullable(closed);
   }
 
   Optional<RecordedReading> reading(Step step) {

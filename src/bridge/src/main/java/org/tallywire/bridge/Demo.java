@@ -15,6 +15,8 @@ import java.util.concurrent.TimeUnit;
 import org.tallywire.api.LinkAddress;
 import org.tallywire.api.TimeSource;
 import org.tallywire.format.SetupException;
+import org.tallywire.journal.JournalException;
+import org.tallywire.testset.TestSetEvent;
 
 /**
  * The demo: broker, simulator and bridge on this machine alone, told in plain words. The bridge is
@@ -145,22 +147,21 @@ final class Demo {
 
   private int conclude(Bridge bridge, Telling telling, Simulation simulation) throws Exception {
     long deadline = System.nanoTime() + ONCE_LIMIT.toNanos();
-    CollectedTestSet testSet = CollectedTestSet.from(bridge.journal(), wishes.testSet());
-    while (testSet.closed().isEmpty() && simulation.isAlive() && System.nanoTime() < deadline) {
+    while (!isClosed(bridge) && simulation.isAlive() && System.nanoTime() < deadline) {
       bridge.journal().awaitBeyond(bridge.journal().head(), Duration.ofMillis(250));
-      testSet = CollectedTestSet.from(bridge.journal(), wishes.testSet());
     }
     long head = bridge.journal().head();
     boolean delivered = bridge.publisher().awaitDelivered(head, DELIVERY_LIMIT);
     telling.close();
     out.println();
-    if (testSet.closed().isEmpty()) {
+    if (!isClosed(bridge)) {
       out.println(
           simulation.isAlive()
               ? "The test set was not complete within %d s.".formatted(ONCE_LIMIT.toSeconds())
               : "The simulator ended before the test set was complete.");
       return Tallywire.NOT_AS_IT_SHOULD_BE;
     }
+    CollectedTestSet testSet = CollectedTestSet.from(bridge.journal(), wishes.testSet());
     out.println(SummaryTable.of(testSet));
     out.printf(
         "%d records journalled, %s.%n",
@@ -176,10 +177,14 @@ final class Demo {
     return wrong.isEmpty() && delivered ? Tallywire.OK : Tallywire.NOT_AS_IT_SHOULD_BE;
   }
 
+  private boolean isClosed(Bridge bridge) throws JournalException {
+    return bridge.journal().find(TestSetEvent.closedId(wishes.testSet())).isPresent();
+  }
+
   private int watch(Bridge bridge, Telling telling, CountDownLatch ended) throws Exception {
     boolean told = false;
     while (!ended.await(500, TimeUnit.MILLISECONDS)) {
-      if (!told && CollectedTestSet.from(bridge.journal(), wishes.testSet()).closed().isPresent()) {
+      if (!told && isClosed(bridge)) {
         told = true;
         telling.close();
         out.println();

@@ -73,11 +73,10 @@ final class DemoCommand implements Callable<Integer> {
 
   @Override
   public Integer call() throws Exception {
-    if (!FAULTS.contains(fault)) {
-      throw new SetupException(
-          "--fault: \"%s\" is none of %s".formatted(fault, String.join(", ", FAULTS)));
-    }
     List<String> problems = new ArrayList<>();
+    if (!FAULTS.contains(fault)) {
+      problems.add("--fault: \"%s\" is none of %s".formatted(fault, String.join(", ", FAULTS)));
+    }
     require(problems, "--pace", pace == null ? 1 : pace, 1, 1000);
     require(problems, "--seed", seed, 0, MOST_SEED);
     require(problems, "--page-port", pagePort, 0, MOST_PORT);

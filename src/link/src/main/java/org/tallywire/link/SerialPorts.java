@@ -105,7 +105,8 @@ final class SerialPorts {
     if (!holders.isEmpty()) {
       return new LinkException(
           FaultCode.LINK_BUSY,
-          "opening %s: it is open already, in %s; close what else reads it, or give this station another port"
+          ("opening %s: it is open already, in %s; close what else reads it, or give this station"
+                  + " another port")
               .formatted(address.port(), String.join(" and ", holders)));
     }
     return new LinkException(

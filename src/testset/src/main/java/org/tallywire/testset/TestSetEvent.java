@@ -25,7 +25,12 @@ public sealed interface TestSetEvent {
 
   /** Returns the identity of this event's record; a test set is opened once and closed once. */
   default String id() {
-    return "test-set:" + testSet() + ":" + (this instanceof Opened ? "opened" : "closed");
+    return this instanceof Opened ? "test-set:" + testSet() + ":opened" : closedId(testSet());
+  }
+
+  /** Returns the identity of the record that closes a test set. */
+  static String closedId(String testSet) {
+    return "test-set:" + testSet + ":closed";
   }
 
   /**

@@ -81,7 +81,7 @@ function progress(records, set) {
 }
 
 /** Every verdict that did not pass or found something, worst first. */
-export function problems(records, set) {
+function problems(records, set) {
   return records.verdicts(set.id)
     .filter((v) => records.isCurrent(v) && (rank(v.state) > rank("conditional-pass") || v.findings.length > 0))
     .sort((a, b) => rank(b.state) - rank(a.state));
