@@ -15,7 +15,8 @@ import java.util.regex.Pattern;
  */
 record Line(char mark, String kind, Map<String, String> fields) {
 
-  private static final Pattern DIGITS = Pattern.compile("[0-9]{1,18}");
+  /** No sign, no leading zero, at most 18 digits (section 8). */
+  private static final Pattern WHOLE_NUMBER = Pattern.compile("0|[1-9][0-9]{0,17}");
 
   Line {
     fields = new LinkedHashMap<>(fields);
@@ -37,10 +38,10 @@ record Line(char mark, String kind, Map<String, String> fields) {
     return Optional.ofNullable(fields.get(key));
   }
 
-  /** Returns the number in a field if it is there, only digits, and from least to most. */
+  /** Returns the number in a field if it is there, a whole number, and from least to most. */
   OptionalLong number(String key, long least, long most) {
     String value = fields.get(key);
-    if (value == null || !DIGITS.matcher(value).matches()) {
+    if (value == null || !WHOLE_NUMBER.matcher(value).matches()) {
       return OptionalLong.empty();
     }
     long number = Long.parseLong(value);

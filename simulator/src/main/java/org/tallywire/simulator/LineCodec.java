@@ -16,11 +16,16 @@ final class LineCodec {
   static final int LONGEST = 240;
 
   private static final int CHECK_LENGTH = 5;
-  private static final Pattern CHECK = Pattern.compile("\\*[0-9A-Fa-f]{4}");
+  private static final int[] STEPS = steps();
+  private static final Decoded UNPRINTABLE =
+      new Decoded.Damaged("a byte in it is not printable ASCII");
   private static final Pattern HEAD = Pattern.compile("[><!][a-z][a-z0-9-]{0,23}");
   private static final Pattern FIELD = Pattern.compile("([a-z][a-z0-9]{0,15})=([^=*]*)");
   private static final Pattern BAD_ESCAPE = Pattern.compile("%(?![0-9A-F]{2})");
   private static final Pattern REQUEST = Pattern.compile("(?<= )req=([0-9]{1,9})(?= |$)");
+
+  /** Kinds that are never answered (L-16b). */
+  private static final Pattern UNANSWERED = Pattern.compile(">(ack|beat)(?= |$)");
 
   private LineCodec() {}
 
@@ -33,16 +38,16 @@ final class LineCodec {
     /** Not a line at all; never answered (L-8). */
     record Damaged(String why) implements Decoded {}
 
-    /** The check value is right and the grammar is not (L-10); with the request, if readable. */
+    /**
+     * The check value is right and the grammar is not (L-10); with the request, if it can be
+     * answered.
+     */
     record Syntax(String why, Optional<String> request) implements Decoded {}
   }
 
   /** Returns a line as it is sent, ASCII, with its check value and LF. */
   static String encode(Line line) {
-    StringBuilder text = new StringBuilder().append(line.mark()).append(line.kind());
-    for (Map.Entry<String, String> field : line.fields().entrySet()) {
-      text.append(' ').append(field.getKey()).append('=').append(escape(field.getValue()));
-    }
+    String text = body(line);
     byte[] body = text.toString().getBytes(StandardCharsets.US_ASCII);
     String whole = "%s*%04X".formatted(text, check(body, body.length));
     if (whole.length() > LONGEST) {
@@ -52,32 +57,55 @@ final class LineCodec {
     return whole + "\n";
   }
 
+  /** Returns a line from its start mark up to, not including, the {@code *}. */
+  static String body(Line line) {
+    StringBuilder text = new StringBuilder().append(line.mark()).append(line.kind());
+    for (Map.Entry<String, String> field : line.fields().entrySet()) {
+      text.append(' ').append(field.getKey()).append('=').append(escape(field.getValue()));
+    }
+    return text.toString();
+  }
+
   /** Reads a line from its start mark to its check value, without terminator. */
   static Decoded decode(byte[] bytes) {
     int length = bytes.length - CHECK_LENGTH;
     if (length < 1) {
-      return new Decoded.Damaged("only %d bytes".formatted(bytes.length));
+      return new Decoded.Damaged("only " + bytes.length + " bytes");
     }
     for (byte b : bytes) {
       if (b < 0x20 || b > 0x7E) {
-        return new Decoded.Damaged("byte 0x%02X is not printable".formatted(b & 0xFF));
+        return UNPRINTABLE;
       }
     }
-    String check = new String(bytes, length, CHECK_LENGTH, StandardCharsets.US_ASCII);
-    if (!CHECK.matcher(check).matches()) {
+    int stated = stated(bytes, length);
+    if (stated < 0) {
       return new Decoded.Damaged("no check value at the end");
     }
-    int stated = Integer.parseInt(check.substring(1), 16);
-    int computed = check(bytes, length);
-    if (stated != computed) {
-      return new Decoded.Damaged("check value %04X, should be %04X".formatted(stated, computed));
+    if (stated != check(bytes, length)) {
+      return new Decoded.Damaged("wrong check value " + Integer.toHexString(stated));
     }
     return parse(new String(bytes, 0, length, StandardCharsets.US_ASCII));
   }
 
+  /** Returns the check value behind the star, −1 if there is none. */
+  private static int stated(byte[] bytes, int star) {
+    if (bytes[star] != '*') {
+      return -1;
+    }
+    int value = 0;
+    for (int i = star + 1; i < bytes.length; i++) {
+      int digit = Character.digit((char) bytes[i], 16);
+      if (digit < 0) {
+        return -1;
+      }
+      value = value << 4 | digit;
+    }
+    return value;
+  }
+
   private static Decoded parse(String text) {
     if (BAD_ESCAPE.matcher(text).find()) {
-      return new Decoded.Damaged("% without two upper-case hexadecimal digits");
+      return syntax(text, "% without two upper-case hexadecimal digits");
     }
     String[] parts = text.split(" ", -1);
     if (!HEAD.matcher(parts[0]).matches()) {
@@ -91,7 +119,7 @@ final class LineCodec {
       }
       Optional<String> value = unescape(field.group(2));
       if (value.isEmpty()) {
-        return new Decoded.Damaged("field %s is not UTF-8".formatted(field.group(1)));
+        return syntax(text, "field %s is not UTF-8".formatted(field.group(1)));
       }
       if (fields.put(field.group(1), value.get()) != null) {
         return syntax(text, "field %s stands twice".formatted(field.group(1)));
@@ -101,6 +129,9 @@ final class LineCodec {
   }
 
   private static Decoded syntax(String text, String why) {
+    if (UNANSWERED.matcher(text).lookingAt()) {
+      return new Decoded.Syntax(why, Optional.empty());
+    }
     Matcher request = REQUEST.matcher(text);
     boolean once = request.find();
     String number = once ? request.group(1) : "";
@@ -112,13 +143,22 @@ final class LineCodec {
   static int check(byte[] bytes, int length) {
     int crc = 0xFFFF;
     for (int i = 0; i < length; i++) {
-      crc ^= (bytes[i] & 0xFF) << 8;
-      for (int bit = 0; bit < 8; bit++) {
-        crc = (crc & 0x8000) != 0 ? (crc << 1) ^ 0x1021 : crc << 1;
-      }
-      crc &= 0xFFFF;
+      crc = (crc << 8 ^ STEPS[(crc >> 8 ^ bytes[i]) & 0xFF]) & 0xFFFF;
     }
     return crc;
+  }
+
+  /** What eight steps of the register make of each first byte. */
+  private static int[] steps() {
+    int[] steps = new int[256];
+    for (int first = 0; first < steps.length; first++) {
+      int crc = first << 8;
+      for (int bit = 0; bit < 8; bit++) {
+        crc = (crc & 0x8000) != 0 ? crc << 1 ^ 0x1021 : crc << 1;
+      }
+      steps[first] = crc & 0xFFFF;
+    }
+    return steps;
   }
 
   private static String escape(String value) {

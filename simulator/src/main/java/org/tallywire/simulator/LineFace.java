@@ -2,13 +2,8 @@ package org.tallywire.simulator;
 
 import java.time.Duration;
 import java.time.Instant;
-import java.time.ZoneOffset;
-import java.time.format.DateTimeFormatter;
 import java.util.ArrayDeque;
-import java.util.ArrayList;
 import java.util.List;
-import java.util.Locale;
-import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalLong;
 import java.util.Queue;
@@ -16,28 +11,37 @@ import java.util.function.Consumer;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 import org.tallywire.simulator.LineCodec.Decoded;
-import org.tallywire.simulator.Measurement.Channel;
 import org.tallywire.simulator.Store.Entry;
 
-/** The instrument side of {@code shared/protocol.md}, version 1.0; rules are named as there. */
+/** The instrument side of {@code shared/protocol.md}, version 1.1; rules are named as there. */
 final class LineFace implements InstrumentFace {
 
   static final int MOST_CREDIT = 64;
 
-  private static final Pattern VERSION = Pattern.compile("([0-9]{1,4})\\.([0-9]{1,4})");
+  private static final Pattern VERSION =
+      Pattern.compile("(0|[1-9][0-9]{0,8})\\.(0|[1-9][0-9]{0,8})");
   private static final String OUR_MAJOR = "1";
-  private static final String OUR_VERSION = "1.0";
-  private static final long MOST_REQUEST = 999_999_999;
-  private static final double SILENCE_BEATS = 2.5;
-  private static final int RESEND_BEATS = 3;
-  private static final DateTimeFormatter UTC_MILLIS =
-      DateTimeFormatter.ofPattern("uuuu-MM-dd'T'HH:mm:ss.SSS'Z'", Locale.ROOT)
-          .withZone(ZoneOffset.UTC);
+  private static final int OUR_MINOR = 1;
 
-  private final String serial;
+  /** An id, not a number: it is repeated as it came, zeros in front included (L-16a). */
+  private static final Pattern REQUEST = Pattern.compile("[0-9]{1,9}");
+
+  private static final double SILENCE_BEATS = 2.5;
+
+  /** Line time of the longest line (L-28c). */
+  private static final long LONGEST_LINE_NANOS =
+      LineCodec.LONGEST * 10 * 1_000_000_000L / PtyWire.BAUD;
+
+  /** A beat leaves by this part of an interval early, so that it arrives in time (L-28a). */
+  private static final int EARLY_PART = 20;
+
+  private static final int RESEND_BEATS = 3;
+
   private final String boot;
   private final Store store;
-  private final long beatNanos;
+  private final Duration beat;
+  private final InstrumentClock clock;
+  private final InstrumentLines lines;
   private final Consumer<String> remark;
   private final LineReader reader = new LineReader();
   private final Queue<Line> waiting = new ArrayDeque<>();
@@ -45,6 +49,8 @@ final class LineFace implements InstrumentFace {
   private boolean asked;
   private boolean greeted;
   private boolean sending;
+  private int minor = OUR_MINOR;
+  private long damaged;
   private long heardAt;
   private long beatAt;
   private long quietSince;
@@ -72,17 +78,25 @@ final class LineFace implements InstrumentFace {
    * @param beat heart-beat interval
    * @param remark takes sentences for people
    */
-  LineFace(String serial, String boot, Store store, Duration beat, Consumer<String> remark) {
-    this.serial = serial;
+  LineFace(
+      String serial,
+      String boot,
+      Store store,
+      Duration beat,
+      InstrumentClock clock,
+      Consumer<String> remark) {
     this.boot = boot;
     this.store = store;
-    this.beatNanos = beat.toNanos();
+    this.beat = beat;
+    this.clock = clock;
+    this.lines = new InstrumentLines(serial, boot, clock);
     this.remark = remark;
   }
 
   @Override
   public void powerUp(long now) {
-    waiting.add(new Line('!', "start").with("boot", boot));
+    clock.powerUp(now);
+    waiting.add(lines.start());
   }
 
   @Override
@@ -102,7 +116,7 @@ final class LineFace implements InstrumentFace {
 
   @Override
   public void measured(Measurement measurement, Instant at, long now) {
-    store.add(at, measurement);
+    store.add(clock.stamp(at, now), measurement);
   }
 
   @Override
@@ -112,25 +126,26 @@ final class LineFace implements InstrumentFace {
 
   @Override
   public Optional<Outgoing> next(long now) {
-    if (greeted && now - heardAt > (long) (SILENCE_BEATS * beatNanos)) {
+    if (greeted && now - heardAt > silenceNanos()) {
       remark.accept(
-          "nothing heard for more than %.1f beats: the link counts as down, readings are kept until"
+          "nothing heard for more than %.1f beats and the time of a line: the link counts as down,"
                   .formatted(SILENCE_BEATS)
-              + " the next hello");
+              + " readings are kept until the next hello");
       linkLost();
     }
-    if (waiting.isEmpty() && greeted && now - beatAt >= 0) {
-      beatAt = now + beatNanos;
-      waiting.add(
-          new Line('!', "beat")
-              .with("boot", boot)
-              .with("last", store.last())
-              .with("held", store.held()));
+    Optional<Outgoing> outgoing =
+        Optional.ofNullable(waiting.poll()).map(line -> new Outgoing(LineCodec.encode(line), 0));
+    if (outgoing.isEmpty() && sending) {
+      outgoing = nextReading(now);
     }
-    Line line = waiting.poll();
-    return line != null
-        ? Optional.of(new Outgoing(LineCodec.encode(line), 0))
-        : sending ? nextReading(now) : Optional.empty();
+    if (outgoing.isEmpty() && greeted && now - beatAt >= 0) {
+      Line said = lines.beat(store.last(), store.held(), damaged);
+      outgoing = Optional.of(new Outgoing(LineCodec.encode(said), 0));
+    }
+    if (outgoing.isPresent()) {
+      beatAt = now + beat.toNanos() - beat.toNanos() / EARLY_PART;
+    }
+    return outgoing;
   }
 
   @Override
@@ -138,9 +153,13 @@ final class LineFace implements InstrumentFace {
     return greeted ? Math.max(0, beatAt - now) : Long.MAX_VALUE;
   }
 
-  /** L-19, L-24: within the credit; after three beats unacknowledged, from the oldest again. */
+  private long silenceNanos() {
+    return (long) (SILENCE_BEATS * beat.toNanos()) + LONGEST_LINE_NANOS;
+  }
+
+  /** L-19a, L-24b: within the credit; three beats quiet, and from the oldest again. */
   private Optional<Outgoing> nextReading(long now) {
-    if (!unacknowledged.isEmpty() && now - quietSince > RESEND_BEATS * beatNanos) {
+    if (!unacknowledged.isEmpty() && now - quietSince > RESEND_BEATS * beat.toNanos()) {
       unacknowledged.clear();
       cursor = base;
     }
@@ -151,55 +170,27 @@ final class LineFace implements InstrumentFace {
     if (entry.isEmpty()) {
       return Optional.empty();
     }
-    if (unacknowledged.isEmpty()) {
-      quietSince = now;
-    }
+    quietSince = now;
     cursor = entry.get().seq();
     unacknowledged.add(cursor);
     boolean repeat = cursor <= sentUpTo;
     sentUpTo = Math.max(sentUpTo, cursor);
-    return Optional.of(new Outgoing(LineCodec.encode(line(entry.get(), repeat)), cursor));
+    String text = LineCodec.encode(lines.entry(entry.get(), repeat, minor));
+    return Optional.of(new Outgoing(text, cursor));
   }
 
-  private Line line(Entry entry, boolean repeat) {
-    if (entry instanceof Entry.Lost lost) {
-      return new Line('!', "lost")
-          .with("boot", boot)
-          .with("from", lost.from())
-          .with("to", lost.seq());
-    }
-    Entry.Stored stored = (Entry.Stored) entry;
-    Measurement measurement = stored.measurement();
-    Line line =
-        new Line('!', "reading")
-            .with("boot", boot)
-            .with("seq", stored.seq())
-            .with("at", UTC_MILLIS.format(stored.at()))
-            .with("clock", "free")
-            .with("status", "ok");
-    line = repeat ? line.with("resent", 1) : line;
-    line =
-        line.with("test", measurement.test())
-            .with("windings", measurement.windings())
-            .with("phase", measurement.phase());
-    if (measurement.tap().isPresent()) {
-      line = line.with("tap", measurement.tap().getAsInt());
-    }
-    for (Map.Entry<Channel, String> value : measurement.values().entrySet()) {
-      line = line.with("v" + value.getKey().number(), value.getValue());
-    }
-    return line;
-  }
-
+  /** L-28b: a line with a syntax fault arrived undamaged, so it is a sign of life too. */
   private void handle(Decoded decoded, long now) {
     if (decoded instanceof Decoded.Whole whole) {
       heardAt = now;
       handle(whole.line(), now);
     } else if (decoded instanceof Decoded.Syntax syntax) {
+      heardAt = now;
       remark.accept("a line with a syntax fault is not acted upon: " + syntax.why());
-      syntax.request().ifPresent(req -> waiting.add(error(req, 101, syntax.why())));
-    } else if (decoded instanceof Decoded.Damaged damaged) {
-      remark.accept("a damaged line is ignored: " + damaged.why());
+      syntax.request().ifPresent(req -> waiting.add(InstrumentLines.error(req, 101, syntax.why())));
+    } else if (decoded instanceof Decoded.Damaged found) {
+      damaged++;
+      remark.accept("a damaged line is ignored: " + found.why());
     }
   }
 
@@ -211,13 +202,14 @@ final class LineFace implements InstrumentFace {
     }
   }
 
-  /** L-16: the same request again is answered again and acted upon once. */
+  /** L-16d: the same request again is answered again and acted upon once. */
   private void request(Line line, long now) {
-    if (line.number("req", 0, MOST_REQUEST).isEmpty()) {
+    if (line.text("req").filter(req -> REQUEST.matcher(req).matches()).isEmpty()) {
       remark.accept(">%s has no usable req and is ignored".formatted(line.kind()));
       return;
     }
-    if (!lastRequest.equals(Optional.of(line))) {
+    // The time is never that of a former answer (L-34b).
+    if (!lastRequest.equals(Optional.of(line)) || line.kind().equals("clock")) {
       lastAnswers = answers(line, now);
       lastRequest = Optional.of(line);
     }
@@ -227,67 +219,47 @@ final class LineFace implements InstrumentFace {
   private List<Line> answers(Line line, long now) {
     String req = line.fields().getOrDefault("req", "");
     return switch (line.kind()) {
-      case "hello" -> List.of(hello(line, req, now));
-      case "channels" -> channels(req);
+      case "hello" -> List.of(hello(line, req));
+      case "channels" -> InstrumentLines.channels(req);
       case "send" -> List.of(send(line, req, now));
-      default -> List.of(error(req, 201, "unknown request " + line.kind()));
+      case "clock" -> List.of(lines.clock(req, clock.stamp(now), minor));
+      default -> List.of(InstrumentLines.error(req, 201, "unknown request " + line.kind()));
     };
   }
 
-  private Line hello(Line line, String req, long now) {
+  /** L-37: the session before is over, even if this one is refused. */
+  private Line hello(Line line, String req) {
+    linkLost();
     Matcher version = VERSION.matcher(line.text("version").orElse(""));
     if (!version.matches()) {
-      return error(req, 202, "version is missing or not major.minor");
+      return InstrumentLines.error(req, 202, "version is missing or not major.minor");
     }
     if (!version.group(1).equals(OUR_MAJOR)) {
-      return error(req, 301, "this instrument speaks version " + OUR_VERSION);
+      return InstrumentLines.error(
+          req, 301, "this instrument speaks version " + InstrumentLines.VERSION);
     }
-    linkLost();
     greeted = true;
-    beatAt = now + beatNanos;
-    return new Line('<', "hello")
-        .with("req", req)
-        .with("version", OUR_VERSION)
-        .with("maker", "Tallywire")
-        .with("model", "pretend tester")
-        .with("serial", serial)
-        .with("firmware", "0.1")
-        .with("boot", boot)
-        .with("line", LineCodec.LONGEST)
-        .with("store", store.capacity())
-        .with("beat", Duration.ofNanos(beatNanos).toMillis());
-  }
-
-  private static List<Line> channels(String req) {
-    List<Line> lines = new ArrayList<>();
-    Channel[] channels = Channel.values();
-    for (Channel channel : channels) {
-      lines.add(
-          new Line('<', "channel")
-              .with("req", req)
-              .with("n", lines.size() + 1)
-              .with("of", channels.length)
-              .with("ch", channel.number())
-              .with("quantity", channel.quantity())
-              .with("unit", channel.unit()));
-    }
-    return lines;
+    minor = Math.min(OUR_MINOR, Integer.parseInt(version.group(2)));
+    return lines.hello(req, store.capacity(), beat);
   }
 
   private Line send(Line line, String req, long now) {
     if (line.text("boot").isEmpty()) {
-      return error(req, 202, "boot is missing");
+      return InstrumentLines.error(req, 202, "boot is missing");
     }
     if (!line.text("boot").get().equals(boot)) {
-      return error(req, 302, "the boot id is " + boot);
+      return InstrumentLines.error(req, 302, "the boot id is " + boot);
     }
     OptionalLong after = line.number("after", 0, store.last());
     if (after.isEmpty()) {
-      return error(req, 202, "after is missing or not 0 to " + store.last());
+      return InstrumentLines.error(req, 202, "after is missing or not 0 to " + store.last());
     }
     OptionalLong granted = line.number("credit", 1, MOST_CREDIT);
     if (granted.isEmpty()) {
-      return error(req, 202, "credit is missing or not 1 to " + MOST_CREDIT);
+      return InstrumentLines.error(req, 202, "credit is missing or not 1 to " + MOST_CREDIT);
+    }
+    if (!greeted) {
+      return InstrumentLines.error(req, 302, "there is no session: say hello first");
     }
     asked = true;
     sending = true;
@@ -296,16 +268,18 @@ final class LineFace implements InstrumentFace {
     unacknowledged.clear();
     credit = granted.getAsLong();
     quietSince = now;
-    return new Line('<', "ok").with("req", req);
+    long first = store.firstAfter(base).map(Entry::first).orElse(store.last() + 1);
+    return InstrumentLines.ok(req, first, store.last());
   }
 
   private void acknowledge(Line line, long now) {
     OptionalLong seq = line.number("seq", 0, sentUpTo);
     OptionalLong granted = line.number("credit", 1, MOST_CREDIT);
     if (!line.text("boot").equals(Optional.of(boot)) || seq.isEmpty() || granted.isEmpty()) {
+      // As it is sent, so that control characters in it are seen (L-31c).
       remark.accept(
           "an acknowledgement is ignored: %s; the boot id is %s, the last number sent %d, credit is"
-                  .formatted(line.fields(), boot, sentUpTo)
+                  .formatted(LineCodec.body(line), boot, sentUpTo)
               + " 1 to "
               + MOST_CREDIT);
       return;
@@ -316,9 +290,5 @@ final class LineFace implements InstrumentFace {
     unacknowledged.removeIf(sent -> sent <= base);
     credit = granted.getAsLong();
     quietSince = now;
-  }
-
-  private static Line error(String req, int code, String text) {
-    return new Line('<', "error").with("req", req).with("code", code).with("text", text);
   }
 }

@@ -1,6 +1,7 @@
 package org.tallywire.simulator;
 
 import java.util.Map;
+import java.util.Optional;
 import java.util.OptionalInt;
 import java.util.SortedMap;
 import java.util.TreeMap;
@@ -27,25 +28,34 @@ record Measurement(
     values = new TreeMap<>(values);
   }
 
-  /** What the test set can measure, each with its number and unit. */
+  /** What the test set can measure, each with its number, unit and range (L-17a). */
   enum Channel {
-    RATIO(1, "turns-ratio", "1"),
-    EXCITATION_CURRENT(2, "excitation-current", "mA"),
-    PHASE_DISPLACEMENT(3, "phase-displacement", "deg"),
-    TEST_VOLTAGE(4, "test-voltage", "V"),
-    OHMS(5, "winding-resistance", "Ohm"),
-    MILLIOHMS(6, "winding-resistance", "mOhm"),
-    TEST_CURRENT(7, "test-current", "A"),
-    TEMPERATURE(8, "winding-temperature", "Cel");
+    /** Six significant digits, so without one resolution. */
+    RATIO(1, "turns-ratio", "1", "", "0.8", "15000"),
+    EXCITATION_CURRENT(2, "excitation-current", "mA", "0.001", "0", "1000"),
+    PHASE_DISPLACEMENT(3, "phase-displacement", "deg", "0.001", "-180", "180"),
+    TEST_VOLTAGE(4, "test-voltage", "V", "0.01", "0", "50"),
+    /** Five significant digits, as the next. */
+    OHMS(5, "winding-resistance", "Ohm", "", "0.1", "2000"),
+    MILLIOHMS(6, "winding-resistance", "mOhm", "", "0.1", "2000"),
+    /** Four decimals up to 1 A, three above. */
+    TEST_CURRENT(7, "test-current", "A", "", "0", "12"),
+    TEMPERATURE(8, "winding-temperature", "Cel", "0.1", "-20", "150");
 
     private final int number;
     private final String quantity;
     private final String unit;
+    private final String resolution;
+    private final String min;
+    private final String max;
 
-    Channel(int number, String quantity, String unit) {
+    Channel(int number, String quantity, String unit, String resolution, String min, String max) {
       this.number = number;
       this.quantity = quantity;
       this.unit = unit;
+      this.resolution = resolution;
+      this.min = min;
+      this.max = max;
     }
 
     int number() {
@@ -59,6 +69,21 @@ record Measurement(
     /** Returns the unit's UCUM code. */
     String unit() {
       return unit;
+    }
+
+    /** Returns the last digit's worth, where it is the same over the range. */
+    Optional<String> resolution() {
+      return resolution.isEmpty() ? Optional.empty() : Optional.of(resolution);
+    }
+
+    /** Returns the least value that the test set can show. */
+    String min() {
+      return min;
+    }
+
+    /** Returns the greatest value that the test set can show. */
+    String max() {
+      return max;
     }
   }
 

@@ -4,6 +4,7 @@ import java.io.IOException;
 import java.nio.file.Path;
 import java.security.SecureRandom;
 import java.time.Duration;
+import java.time.InstantSource;
 import java.util.ArrayList;
 import java.util.HexFormat;
 import java.util.Iterator;
@@ -47,6 +48,7 @@ final class Simulator implements Callable<Integer> {
 
   private static final int MOST_INSTRUMENTS = 1000;
   private static final long MOST_SEED = 999_999_999;
+  private static final int MOST_STORE = 1_000_000_000;
   private static final Duration UNPLUGGED = Duration.ofSeconds(2);
   private static final int BOOT_BYTES = 8;
   private static final String BOOT_ID = "[A-Za-z0-9_-]{1,32}";
@@ -125,8 +127,19 @@ final class Simulator implements Callable<Integer> {
       names = "--beat",
       paramLabel = "MS",
       defaultValue = "2000",
-      description = "Heart-beat interval in milliseconds (default ${DEFAULT-VALUE}).")
+      description =
+          "Heart-beat interval in milliseconds, 100 to 600000 (default ${DEFAULT-VALUE}).")
   int beat;
+
+  @Option(
+      names = "--clock",
+      paramLabel = "QUALITY",
+      defaultValue = "free",
+      description =
+          "What the instrument says of its clock: ${COMPLETION-CANDIDATES} (default"
+              + " ${DEFAULT-VALUE}). relative counts from its start.",
+      converter = ClockWord.class)
+  InstrumentClock.Quality clock = InstrumentClock.Quality.FREE;
 
   @Option(
       names = "--link",
@@ -171,14 +184,26 @@ final class Simulator implements Callable<Integer> {
   static final class FaultWord implements CommandLine.ITypeConverter<Fault.Kind> {
     @Override
     public Fault.Kind convert(String word) {
-      return Stream.of(Fault.Kind.values())
-          .filter(kind -> kind.toString().equals(word))
-          .findFirst()
-          .orElseThrow(
-              () ->
-                  new CommandLine.TypeConversionException(
-                      "\"%s\" is not one of %s".formatted(word, List.of(Fault.Kind.values()))));
+      return oneOf(Fault.Kind.values(), word);
     }
+  }
+
+  /** Reads a word of {@link InstrumentClock.Quality}. */
+  static final class ClockWord implements CommandLine.ITypeConverter<InstrumentClock.Quality> {
+    @Override
+    public InstrumentClock.Quality convert(String word) {
+      return oneOf(InstrumentClock.Quality.values(), word);
+    }
+  }
+
+  private static <T> T oneOf(T[] choices, String word) {
+    return Stream.of(choices)
+        .filter(choice -> choice.toString().equals(word))
+        .findFirst()
+        .orElseThrow(
+            () ->
+                new CommandLine.TypeConversionException(
+                    "\"%s\" is not one of %s".formatted(word, List.of(choices))));
   }
 
   /** Runs the command and ends the process with its exit code. */
@@ -221,8 +246,8 @@ final class Simulator implements Callable<Integer> {
     require(wrong, instruments >= 1 && instruments <= MOST_INSTRUMENTS, "--instruments: 1 to 1000");
     require(wrong, seed >= 0 && seed <= MOST_SEED, "--seed: 0 to " + MOST_SEED);
     require(wrong, pace > 0 && Double.isFinite(pace), "--pace: a number above 0");
-    require(wrong, store >= 1, "--store: 1 or more");
-    require(wrong, beat >= 10, "--beat: 10 ms or more");
+    require(wrong, store >= 1 && store <= MOST_STORE, "--store: 1 to " + MOST_STORE);
+    require(wrong, beat >= 100 && beat <= 600_000, "--beat: 100 to 600000 ms");
     require(wrong, unplugAfter >= 0, "--unplug-after: 0 or more");
     require(wrong, choice.tcp >= -1 && choice.tcp + instruments <= 65_536, "--tcp: up to 65535");
     require(
@@ -253,6 +278,7 @@ final class Simulator implements Callable<Integer> {
             bootId(index),
             new Store(store),
             Duration.ofMillis(beat),
+            new InstrumentClock(clock, InstantSource.system()),
             words -> System.err.println(serial + ": " + words)),
         choice.tcp >= 0
             ? new TcpWire(choice.tcp == 0 ? 0 : choice.tcp + index)

@@ -1,9 +1,9 @@
 package org.tallywire.simulator;
 
-import java.time.Instant;
 import java.util.ArrayDeque;
 import java.util.Deque;
 import java.util.Optional;
+import org.tallywire.simulator.InstrumentClock.Stamp;
 
 /**
  * The instrument's memory: readings in order until they are acknowledged; when it is full the
@@ -27,11 +27,24 @@ final class Store {
     /** The sequence number whose acknowledgement covers this entry. */
     long seq();
 
+    /** The first sequence number that it covers. */
+    long first();
+
     /** A reading with its number and time. */
-    record Stored(long seq, Instant at, Measurement measurement) implements Entry {}
+    record Stored(long seq, Stamp stamp, Measurement measurement) implements Entry {
+      @Override
+      public long first() {
+        return seq;
+      }
+    }
 
     /** Readings {@code from} to {@code seq} that had to go. */
-    record Lost(long from, long seq) implements Entry {}
+    record Lost(long from, long seq) implements Entry {
+      @Override
+      public long first() {
+        return from;
+      }
+    }
   }
 
   int capacity() {
@@ -49,11 +62,11 @@ final class Store {
   }
 
   /** Numbers and keeps a reading; returns its number. */
-  long add(Instant at, Measurement measurement) {
+  long add(Stamp stamp, Measurement measurement) {
     if (held == capacity) {
       dropOldest();
     }
-    entries.add(new Entry.Stored(++last, at, measurement));
+    entries.add(new Entry.Stored(++last, stamp, measurement));
     held++;
     return last;
   }

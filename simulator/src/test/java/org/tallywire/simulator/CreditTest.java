@@ -43,7 +43,7 @@ class CreditTest {
       case 2 -> {
         credit = 1 + random.nextInt(64);
         unacknowledged.clear();
-        face.say(new Line('>', "hello").with("req", 1000 + 2 * step).with("version", "1.0"));
+        face.say(new Line('>', "hello").with("req", 1000 + 2 * step).with("version", "1.1"));
         face.send(1001 + 2 * step, covered, credit);
       }
       default -> acknowledge(face);
@@ -83,7 +83,7 @@ class CreditTest {
   private void finish(FaceUnderTest face) {
     unacknowledged.clear();
     credit = 64;
-    face.say(new Line('>', "hello").with("req", 1).with("version", "1.0"));
+    face.say(new Line('>', "hello").with("req", 1).with("version", "1.1"));
     face.send(2, covered, credit);
     listen(face);
     face.ack(covered, credit);

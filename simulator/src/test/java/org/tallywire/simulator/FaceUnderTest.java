@@ -3,6 +3,7 @@ package org.tallywire.simulator;
 import java.nio.charset.StandardCharsets;
 import java.time.Duration;
 import java.time.Instant;
+import java.time.InstantSource;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Map;
@@ -19,11 +20,26 @@ final class FaceUnderTest {
   final List<String> remarks = new ArrayList<>();
   final LineFace face;
   private final Store store;
+  private final String boot;
+  private Instant midnight = Instant.EPOCH;
   private long now;
 
   FaceUnderTest(Store store) {
+    this(store, BOOT, InstrumentClock.Quality.FREE);
+  }
+
+  FaceUnderTest(Store store, String boot, InstrumentClock.Quality quality) {
     this.store = store;
-    this.face = new LineFace("SIM-0007", BOOT, store, BEAT, remarks::add);
+    this.boot = boot;
+    InstantSource wall = () -> midnight.plusNanos(now);
+    this.face =
+        new LineFace(
+            "SIM-0007", boot, store, BEAT, new InstrumentClock(quality, wall), remarks::add);
+  }
+
+  /** Sets the time of day that it is at the time 0 of this test. */
+  void startAt(Instant time) {
+    midnight = time;
   }
 
   void pass(Duration time) {
@@ -48,7 +64,7 @@ final class FaceUnderTest {
 
   /** Opens a session and grants credit. */
   void open(long after, int credit) {
-    say(new Line('>', "hello").with("req", 1).with("version", "1.0"));
+    say(new Line('>', "hello").with("req", 1).with("version", "1.1"));
     send(3, after, credit);
   }
 
@@ -56,13 +72,13 @@ final class FaceUnderTest {
     say(
         new Line('>', "send")
             .with("req", req)
-            .with("boot", BOOT)
+            .with("boot", boot)
             .with("after", after)
             .with("credit", credit));
   }
 
   void ack(long seq, int credit) {
-    say(new Line('>', "ack").with("boot", BOOT).with("seq", seq).with("credit", credit));
+    say(new Line('>', "ack").with("boot", boot).with("seq", seq).with("credit", credit));
   }
 
   void beat() {
@@ -71,11 +87,22 @@ final class FaceUnderTest {
 
   void measure(int times) {
     for (int i = 0; i < times; i++) {
-      face.measured(
-          Measurement.ratio("A", 1, Map.of(Channel.RATIO, "46.2" + store.last())),
-          Instant.EPOCH.plusMillis(store.last()),
-          now);
+      measure(Measurement.ratio("A", 1, Map.of(Channel.RATIO, "46.2" + store.last())));
     }
+  }
+
+  void measure(Measurement measurement) {
+    face.measured(measurement, midnight.plusNanos(now), now);
+  }
+
+  /** Sends a line of any content with its right check value. */
+  void sayChecked(String body) {
+    sayText(checked(body));
+  }
+
+  static String checked(String body) {
+    byte[] bytes = body.getBytes(StandardCharsets.ISO_8859_1);
+    return body + "*%04X".formatted(LineCodec.check(bytes, bytes.length)) + "\n";
   }
 
   /** Returns what the instrument says now, until it has nothing more to say. */
@@ -90,10 +117,14 @@ final class FaceUnderTest {
   }
 
   Optional<Line> next() {
-    return face.next(now)
-        .map(InstrumentFace.Outgoing::text)
+    return nextText()
         .map(text -> text.substring(0, text.length() - 1).getBytes(StandardCharsets.US_ASCII))
         .map(bytes -> ((Decoded.Whole) LineCodec.decode(bytes)).line());
+  }
+
+  /** Returns the next line with its terminator, as it goes out. */
+  Optional<String> nextText() {
+    return face.next(now).map(InstrumentFace.Outgoing::text);
   }
 
   /** Returns what the instrument says now of one kind. */

@@ -44,7 +44,7 @@ class LineReaderTest {
 
   @Test
   void aCarriageReturnAndLowerCaseCheckValuesAreAccepted() {
-    String line = LineCodec.encode(new Line('>', "hello").with("req", 1).with("version", "1.0"));
+    String line = LineCodec.encode(new Line('>', "hello").with("req", 1).with("version", "1.1"));
     assertWhole("hello", readOne(line.replace("\n", "\r\n"))); // L-2
     int star = line.indexOf('*');
     String lower = line.substring(0, star) + line.substring(star).toLowerCase(Locale.ROOT);
@@ -115,8 +115,11 @@ class LineReaderTest {
     assertEquals(">x text=a%20b%2Ac%3Dd%25%C2%B5%CE%A9", line.substring(0, line.indexOf('*')));
     Decoded.Whole whole = assertInstanceOf(Decoded.Whole.class, readOne(line));
     assertEquals(Optional.of("a b*c=d%\u00B5\u03A9"), whole.line().text("text"));
-    for (String bad : List.of("%2", "%", "%2a", "%ZZ", "%C2", "%FF", "%C3%28")) {
-      assertInstanceOf(Decoded.Damaged.class, readOne(checked(">x text=" + bad)), bad);
+    for (String bad :
+        List.of("%2", "%", "%2a", "%ZZ", "%C2", "%FF", "%C3%28", "%C0%80", "%ED%A0%80", "%80")) {
+      Decoded found = readOne(checked(">x req=007 text=" + bad));
+      Decoded.Syntax fault = assertInstanceOf(Decoded.Syntax.class, found, bad);
+      assertEquals(Optional.of("007"), fault.request(), "L-9b, L-10c: it can be answered");
     }
   }
 
@@ -130,6 +133,10 @@ class LineReaderTest {
     assertEquals(Optional.of("5"), ((Decoded.Syntax) twice).request());
     Decoded unclear = readOne(checked(">hello req=5 req=6"));
     assertEquals(Optional.empty(), ((Decoded.Syntax) unclear).request());
+    for (String unanswered : List.of(">ack req=5 a", ">beat req=5 a=%")) {
+      Decoded fault = readOne(checked(unanswered));
+      assertEquals(Optional.empty(), ((Decoded.Syntax) fault).request(), "L-16b");
+    }
     assertWhole("x", readOne(checked(">x a=")));
   }
 }

@@ -16,6 +16,7 @@ import java.util.HashSet;
 import java.util.List;
 import java.util.Set;
 import java.util.concurrent.TimeUnit;
+import org.junit.jupiter.api.DisplayName;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.Timeout;
 
@@ -105,11 +106,79 @@ class SimulatorTest {
   }
 
   @Test
+  @DisplayName(
+      "L-26, L-20b: a small store that nobody empties gives !lost; --clock sets the quality")
+  void aSmallStoreAndAnotherClock() throws Exception {
+    Process process =
+        run(
+            "--tcp",
+            "0",
+            "--start-now",
+            "--pace",
+            "1000",
+            "--store",
+            "3",
+            "--beat",
+            "100",
+            "--clock",
+            "relative",
+            "--until-stdin-ends");
+    try {
+      String line = lines(process, 1).get(0);
+      int port = Integer.parseInt(line.substring(line.indexOf(':') + 1));
+      try (Socket socket = new Socket(InetAddress.getLoopbackAddress(), port);
+          TestBridge bridge = new TestBridge(socket.getInputStream(), socket.getOutputStream())) {
+        assertLost(bridge);
+      }
+      process.outputWriter().close();
+      assertEnds(0, process);
+    } finally {
+      process.destroyForcibly();
+    }
+  }
+
+  private static void assertLost(TestBridge bridge) throws Exception {
+    bridge.say(new Line('>', "hello").with("req", 1).with("version", "1.1"));
+    String boot = bridge.await("hello").fields().get("boot");
+    Line beat = bridge.await("beat");
+    while (!"21".equals(beat.fields().get("last"))) {
+      bridge.say(new Line('>', "beat"));
+      beat = bridge.await("beat");
+    }
+    assertEquals("3", beat.fields().get("held"));
+    bridge.say(
+        new Line('>', "send")
+            .with("req", 2)
+            .with("boot", boot)
+            .with("after", 0)
+            .with("credit", 64));
+    Line ok = bridge.await("ok");
+    assertEquals("1 21", ok.fields().get("first") + " " + ok.fields().get("last"));
+    Line lost = bridge.await("lost");
+    assertEquals("1 18", lost.fields().get("from") + " " + lost.fields().get("to"));
+    Line reading = bridge.await("reading");
+    assertEquals("19", reading.fields().get("seq"));
+    assertEquals("relative", reading.fields().get("clock"));
+    bridge.say(new Line('>', "clock").with("req", 3));
+    long uptime = Long.parseLong(bridge.await("clock").fields().get("uptime"));
+    assertTrue(uptime >= Long.parseLong(reading.fields().get("uptime")), "uptime " + uptime);
+  }
+
+  @Test
+  void aClockThatIsNoneEndsWithTwo() throws Exception {
+    Process process = run("--clock", "perfect");
+    assertEnds(2, process);
+    String said = new String(process.getErrorStream().readAllBytes(), StandardCharsets.UTF_8);
+    assertTrue(said.contains("none, relative, free, synchronised"), said);
+  }
+
+  @Test
   void nonsenseEndsWithTwoAndNamesEveryMistake() throws Exception {
-    Process process = run("--pace", "0", "--boot", "not valid", "--fault", "none");
+    Process process = run("--pace", "0", "--boot", "not valid", "--beat", "99", "--store", "0");
     assertEnds(2, process);
     String said = new String(process.getErrorStream().readAllBytes(), StandardCharsets.UTF_8);
     assertTrue(said.contains("--pace") && said.contains("--boot"), said);
+    assertTrue(said.contains("--beat") && said.contains("--store"), said);
   }
 
   @Test

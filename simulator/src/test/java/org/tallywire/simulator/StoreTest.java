@@ -16,7 +16,7 @@ class StoreTest {
 
   private void add(int times) {
     for (int i = 0; i < times; i++) {
-      store.add(Instant.EPOCH, Measurement.ratio("A", 1, Map.of()));
+      store.add(new InstrumentClock.Stamp(Instant.EPOCH, 0), Measurement.ratio("A", 1, Map.of()));
     }
   }
 

@@ -9,6 +9,7 @@ import java.net.InetAddress;
 import java.net.ServerSocket;
 import java.net.Socket;
 import java.time.Duration;
+import java.time.InstantSource;
 import java.util.Optional;
 import java.util.concurrent.BlockingQueue;
 import java.util.concurrent.LinkedBlockingQueue;
@@ -24,9 +25,11 @@ class TcpConversationTest {
   private final BlockingQueue<String> ready = new LinkedBlockingQueue<>();
 
   private Instrument instrument() {
+    InstrumentClock clock =
+        new InstrumentClock(InstrumentClock.Quality.FREE, InstantSource.system());
     return new Instrument(
         "SIM-0001",
-        new LineFace("SIM-0001", "b1", new Store(500), Duration.ofSeconds(2), words -> {}),
+        new LineFace("SIM-0001", "b1", new Store(500), Duration.ofSeconds(2), clock, words -> {}),
         new TcpWire(0),
         TestRun.of(new Scenario(1, Fault.Kind.NONE)),
         new Instrument.Habits(200, false, Optional.empty(), 0, Duration.ZERO),

@@ -103,7 +103,7 @@ final class TestBridge implements AutoCloseable {
 
   /** Says hello and asks for readings after a number; returns the boot id. */
   String open(int req, long after, int credit) throws IOException, InterruptedException {
-    say(new Line('>', "hello").with("req", req).with("version", "1.0"));
+    say(new Line('>', "hello").with("req", req).with("version", "1.1"));
     String boot = await("hello").fields().get("boot");
     say(
         new Line('>', "send")

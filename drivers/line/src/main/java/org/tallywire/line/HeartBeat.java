@@ -5,7 +5,10 @@ import org.tallywire.api.FaultCode;
 import org.tallywire.api.LinkException;
 import org.tallywire.api.SessionHost;
 
-/** Sends a sign of life at the agreed interval and notices when there is none (rule L-28). */
+/**
+ * Tells when a sign of life is due, which it is only if nothing else was sent, and notices when the
+ * other side gives none (rule L-28).
+ */
 final class HeartBeat {
 
   private final SessionHost host;
@@ -20,20 +23,22 @@ final class HeartBeat {
 
   void start(Duration agreed) {
     interval = agreed.toNanos();
-    lastHeard = host.time().nanos();
-    nextBeat = lastHeard + interval;
+    heard();
+    sent();
   }
 
   void stop() {
     interval = 0;
   }
 
+  /** Takes note of an undamaged line of the other side (L-28b). */
   void heard() {
     lastHeard = host.time().nanos();
   }
 
+  /** Takes note of a line of ours; the next is due early enough to be on the line in time. */
   void sent() {
-    nextBeat = host.time().nanos() + interval;
+    nextBeat = host.time().nanos() + interval * 9 / 10;
   }
 
   /** Tells whether a beat is to be sent now; throws if the other side has been silent too long. */
@@ -55,7 +60,8 @@ final class HeartBeat {
     return interval == 0 ? Long.MAX_VALUE : Math.min(nextBeat, lastHeard + silence() + 1);
   }
 
+  /** Returns how long a silence may last (L-28c). */
   private long silence() {
-    return interval * 5 / 2;
+    return interval * 5 / 2 + host.lineTime(LineFramer.LIMIT).toNanos();
   }
 }

@@ -6,13 +6,13 @@ import org.tallywire.api.Framer;
 import org.tallywire.api.Session;
 import org.tallywire.api.SessionHost;
 
-/** The Tallywire line protocol, version 1.0, bridge side. */
-final class LineDriver implements Driver {
+/** The Tallywire line protocol, version 1.1, bridge side. */
+public final class LineDriver implements Driver {
 
   @Override
   public DriverDescription description() {
     return new DriverDescription(
-        "line", "1.0", "instruments that speak the Tallywire line protocol", 115_200);
+        "line", "1.1", "instruments that speak the Tallywire line protocol", 115_200);
   }
 
   @Override

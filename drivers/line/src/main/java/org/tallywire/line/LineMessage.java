@@ -15,22 +15,36 @@ import org.tallywire.api.Frame;
 import org.tallywire.api.FrameException;
 
 /**
- * A message of the line protocol: start mark, kind, fields (the grammar of section 2, rules L-9 and
- * L-10).
+ * A message of the line protocol: start mark, kind, fields (the grammar of section 3, rules L-9 and
+ * L-10). Immutable.
+ *
+ * @param mark the start mark: {@code >} bridge to instrument, {@code <} answer, {@code !} of the
+ *     instrument's own accord
+ * @param kind what the line is, for example {@code reading}
+ * @param fields keys and values without escapes, in the order of the line
  */
-record LineMessage(char mark, String kind, Map<String, String> fields) {
+public record LineMessage(char mark, String kind, Map<String, String> fields) {
+
+  /** The most characters, Unicode code points, of a text (L-31a). */
+  public static final int LONGEST_TEXT = 64;
 
   private static final Pattern HEAD = Pattern.compile("([!<>])([a-z][a-z0-9-]{0,23})");
   private static final Pattern FIELD = Pattern.compile(" ([a-z][a-z0-9]{0,15})=([!-$&-)+-<>-~%]*)");
   private static final Pattern WHOLE = Pattern.compile("0|[1-9][0-9]{0,17}");
+  private static final Pattern REQUEST = Pattern.compile("0|[1-9][0-9]{0,8}");
   private static final int CHECK_LENGTH = 5;
 
-  LineMessage {
+  /** Keeps a copy of the fields; nothing is checked against the grammar. */
+  public LineMessage {
     fields = Collections.unmodifiableMap(new LinkedHashMap<>(fields));
   }
 
-  /** Reads an undamaged line, check value included. */
-  static LineMessage parse(Frame frame) throws FrameException {
+  /**
+   * Reads an undamaged line, check value included, as a {@link LineFramer} yields it.
+   *
+   * @throws FrameException with {@link FaultCode#FRAME_SYNTAX} if it is not of the grammar
+   */
+  public static LineMessage parse(Frame frame) throws FrameException {
     String line = frame.text();
     String body = line.substring(0, line.length() - CHECK_LENGTH);
     Matcher head = HEAD.matcher(body);
@@ -55,7 +69,7 @@ record LineMessage(char mark, String kind, Map<String, String> fields) {
   }
 
   /** Returns fields in the given order: key, value, key, value … */
-  static Map<String, String> fieldsOf(String... keysAndValues) {
+  public static Map<String, String> fieldsOf(String... keysAndValues) {
     Map<String, String> fields = new LinkedHashMap<>();
     for (int i = 0; i < keysAndValues.length; i += 2) {
       fields.put(keysAndValues[i], keysAndValues[i + 1]);
@@ -63,8 +77,8 @@ record LineMessage(char mark, String kind, Map<String, String> fields) {
     return fields;
   }
 
-  /** Returns the whole line with check value and terminator. */
-  byte[] bytes() {
+  /** Returns the whole line with check value and terminator, values escaped. */
+  public byte[] bytes() {
     StringBuilder body = new StringBuilder().append(mark).append(kind);
     fields.forEach((key, value) -> body.append(' ').append(key).append('=').append(escape(value)));
     byte[] bytes = body.toString().getBytes(StandardCharsets.US_ASCII);
@@ -72,12 +86,17 @@ record LineMessage(char mark, String kind, Map<String, String> fields) {
     return line.getBytes(StandardCharsets.US_ASCII);
   }
 
-  Optional<String> text(String key) {
+  /** Returns a field that may be left out. */
+  public Optional<String> text(String key) {
     return Optional.ofNullable(fields.get(key));
   }
 
-  /** Returns a field that must be there. */
-  String text(Frame frame, String key) throws FrameException {
+  /**
+   * Returns a field that must be there.
+   *
+   * @throws FrameException with {@link FaultCode#FRAME_SYNTAX} if it is not
+   */
+  public String text(Frame frame, String key) throws FrameException {
     String value = fields.get(key);
     if (value == null) {
       throw syntax(frame, "the field " + key + " is missing");
@@ -85,8 +104,28 @@ record LineMessage(char mark, String kind, Map<String, String> fields) {
     return value;
   }
 
-  /** Returns a field that must be there and be a whole number in the range. */
-  long whole(Frame frame, String key, long from, long to) throws FrameException {
+  /**
+   * Returns a text that must be there and have at most {@link #LONGEST_TEXT} characters (L-31a).
+   *
+   * @throws FrameException with {@link FaultCode#FRAME_SYNTAX} if it is not
+   */
+  public String shortText(Frame frame, String key) throws FrameException {
+    String value = text(frame, key);
+    int length = value.codePointCount(0, value.length());
+    if (length > LONGEST_TEXT) {
+      throw syntax(
+          frame, "%s has %d characters, at most %d go".formatted(key, length, LONGEST_TEXT));
+    }
+    return value;
+  }
+
+  /**
+   * Returns a field that must be there and be a whole number in the range: no sign, no leading
+   * zero, at most 18 digits.
+   *
+   * @throws FrameException with {@link FaultCode#FRAME_SYNTAX} if it is not
+   */
+  public long whole(Frame frame, String key, long from, long to) throws FrameException {
     String value = text(frame, key);
     long number = WHOLE.matcher(value).matches() ? Long.parseLong(value) : -1;
     if (number < from || number > to) {
@@ -95,15 +134,16 @@ record LineMessage(char mark, String kind, Map<String, String> fields) {
     return number;
   }
 
-  /** Returns the request a line answers, if it says so. */
-  OptionalLong request() {
+  /** Returns the request a line states, if it does: 1 to 9 digits (L-16a). */
+  public OptionalLong request() {
     String value = fields.getOrDefault("req", "");
-    return WHOLE.matcher(value).matches()
+    return REQUEST.matcher(value).matches()
         ? OptionalLong.of(Long.parseLong(value))
         : OptionalLong.empty();
   }
 
-  static FrameException syntax(Frame frame, String what) {
+  /** Returns the fault of an undamaged line that is not of the protocol, with its bytes (L-10c). */
+  public static FrameException syntax(Frame frame, String what) {
     return new FrameException(
         FaultCode.FRAME_SYNTAX,
         "an undamaged line that is not of the protocol was ignored: %s".formatted(what),

@@ -1,53 +1,46 @@
 package org.tallywire.line;
 
-import java.time.Duration;
-import java.util.regex.Pattern;
+import java.util.Optional;
 import org.jspecify.annotations.Nullable;
-import org.tallywire.api.Command;
 import org.tallywire.api.FaultCode;
 import org.tallywire.api.Frame;
 import org.tallywire.api.FrameException;
-import org.tallywire.api.Gap;
-import org.tallywire.api.Instrument;
 import org.tallywire.api.LinkException;
-import org.tallywire.api.SequenceNumber;
 import org.tallywire.api.Session;
 import org.tallywire.api.SessionHost;
 
 /**
- * The bridge's side of the conversation (sections 3 to 6 of the protocol): hello, channels, send,
+ * The bridge's side of the conversation (sections 4 to 7 of the protocol): hello, channels, send,
  * then readings, acknowledged when they are on disk.
  */
 final class LineSession implements Session {
 
-  private static final String VERSION = "1.0";
-  private static final Pattern OUR_MAJOR = Pattern.compile("1\\.[0-9]{1,4}");
-  private static final String CREDIT = "8";
-  private static final int LONGEST_TEXT = 64;
-  private static final int QUESTIONS = 5;
-  private static final long MOST = 1_000_000_000;
+  private static final int LISTS = 4;
+  private static final int VERSION_REFUSED = 301;
 
   private final SessionHost host;
-  private final Requests requests;
   private final HeartBeat beat;
+  private final Outgoing outgoing;
+  private final Requests requests;
   private final Channels channels = new Channels();
+  private final Intake intake;
+  private final ClockQuestion clock;
 
-  private Instrument instrument = Instrument.UNNAMED;
-  private @Nullable String boot;
-  private boolean receiving;
+  /** The hello of this session; null while it is waited for. */
+  private @Nullable Hello hello;
 
-  /** The number of the next reading, and the number before which we asked for it once more. */
-  private long next;
+  private int wrongLists;
 
-  private long askedAgainAt;
-  private int timesAsked;
-  private boolean damagedSinceAsked;
-  private boolean owesAcknowledgement;
+  /** The kind of request that was last answered with an error of state; empty once it was taken. */
+  private String outOfState = "";
 
   LineSession(SessionHost host) {
     this.host = host;
-    this.requests = new Requests(host);
     this.beat = new HeartBeat(host);
+    this.outgoing = new Outgoing(host, beat);
+    this.requests = new Requests(host, outgoing);
+    this.intake = new Intake(host, requests, outgoing, channels);
+    this.clock = new ClockQuestion(host, requests);
   }
 
   @Override
@@ -57,289 +50,243 @@ final class LineSession implements Session {
 
   @Override
   public void frame(Frame frame) throws FrameException, LinkException {
-    LineMessage line = LineMessage.parse(frame);
-    if (line.mark() == '>') {
-      return; // our own line, echoed
+    if (frame.bytes()[0] == '>') {
+      return; // our own line, echoed: no sign of life
+    }
+    Optional<FrameException> damage = Digest.damage(frame);
+    if (damage.isPresent()) {
+      damaged(damage.get());
+      throw damage.get();
     }
     beat.heard();
-    switch (line.mark() + line.kind()) {
-      case "<hello" -> hello(frame, line);
-      case "<channel" -> channel(frame, line);
-      case "<ok" -> ok(line);
-      case "<error" -> error(frame, line);
-      case "!start" -> greet();
-      case "!reading" -> reading(frame, line);
-      case "!lost" -> lost(frame, line);
-      case "!beat" -> sameBoot(line.text(frame, "boot"));
-      default -> {
-        // L-12: kinds of a later minor version are ignored
-      }
+    LineMessage line = LineMessage.parse(frame);
+    if (line.mark() == '!') {
+      unasked(frame, line);
+      return;
+    }
+    try {
+      answer(frame, line);
+    } catch (FrameException e) {
+      requests.answeredBadly(line, String.valueOf(e.getMessage()));
+      throw e;
     }
   }
 
   @Override
   public void damaged(FrameException fault) {
-    damagedSinceAsked = true;
+    intake.damaged();
   }
 
   @Override
   public void durable() throws LinkException {
-    if (!owesAcknowledgement || boot == null) {
-      return;
-    }
-    owesAcknowledgement = false;
-    send(
-        new LineMessage(
-            '>',
-            "ack",
-            LineMessage.fieldsOf("boot", boot, "seq", Long.toString(next - 1), "credit", CREDIT)),
-        "acknowledge reading " + (next - 1));
+    intake.durable();
   }
 
   @Override
   public void tick() throws LinkException {
-    requests.tick();
+    if (requests.tick()) {
+      ready();
+    }
+    clock.askIfDue(intake.underWay());
     if (beat.due()) {
-      send(new LineMessage('>', "beat", LineMessage.fieldsOf()), "heart-beat");
-      beat.sent();
+      outgoing.send(new LineMessage('>', "beat", LineMessage.fieldsOf()), "heart-beat");
     }
   }
 
   @Override
   public long nextTick() {
-    return Math.min(requests.nextTick(), beat.nextTick());
+    return Math.min(Math.min(requests.nextTick(), clock.nextTick()), beat.nextTick());
   }
 
-  private void greet() throws LinkException {
-    boot = null;
-    receiving = false;
-    owesAcknowledgement = false;
-    channels.clear();
-    beat.stop();
-    host.status("waiting for the instrument to say who it is");
-    requests.ask("hello", LineMessage.fieldsOf("version", VERSION), 1);
-  }
-
-  private void hello(Frame frame, LineMessage line) throws FrameException, LinkException {
-    if (!requests.answers(line, "hello")) {
-      return;
-    }
-    String version = line.text(frame, "version");
-    if (!OUR_MAJOR.matcher(version).matches()) {
-      throw new FrameException(
-          FaultCode.VERSION_REFUSED,
-          "the instrument speaks version %s of the line protocol; this driver speaks %s"
-              .formatted(version, VERSION),
-          frame.bytes());
-    }
-    Duration interval = Duration.ofMillis(line.whole(frame, "beat", 100, 600_000));
-    line.whole(frame, "line", 1, MOST);
-    line.whole(frame, "store", 1, MOST);
-    instrument =
-        new Instrument(
-            name(frame, line, "maker"),
-            name(frame, line, "model"),
-            name(frame, line, "serial"),
-            name(frame, line, "firmware"));
-    boot = boot(frame, line);
-    requests.answeredBy(line, "hello");
-    beat.start(interval);
-    host.identified(instrument);
-    host.status("asking what it measures");
-    requests.ask("channels", LineMessage.fieldsOf(), 100);
-  }
-
-  private static String name(Frame frame, LineMessage line, String key) throws FrameException {
-    String text = line.text(frame, key);
-    if (text.length() > LONGEST_TEXT) {
-      throw LineMessage.syntax(
-          frame, "%s has %d characters, at most %d go".formatted(key, text.length(), LONGEST_TEXT));
-    }
-    return text;
-  }
-
-  private static String boot(Frame frame, LineMessage line) throws FrameException {
-    try {
-      return new SequenceNumber(line.text(frame, "boot"), 1).epoch();
-    } catch (IllegalArgumentException e) {
-      throw LineMessage.syntax(frame, String.valueOf(e.getMessage()));
-    }
-  }
-
-  private void channel(Frame frame, LineMessage line) throws FrameException, LinkException {
-    if (!requests.answers(line, "channels")) {
-      return;
-    }
-    if (!channels.take(frame, line)) {
-      requests.expect(channels.missing());
-    } else {
-      requests.answeredBy(line, "channels");
-      next = host.lastRecorded(instrument, bootOrThrow()).orElse(0) + 1;
-      askedAgainAt = 0;
-      askFromNext();
-    }
-  }
-
-  private void askFromNext() throws LinkException {
-    requests.ask(
-        "send",
-        LineMessage.fieldsOf(
-            "boot", bootOrThrow(), "after", Long.toString(next - 1), "credit", CREDIT),
-        1);
-  }
-
-  private void ok(LineMessage line) {
-    if (requests.answeredBy(line, "send")) {
-      receiving = true;
-      host.status("ready");
-    }
-  }
-
-  private void error(Frame frame, LineMessage line) throws FrameException, LinkException {
-    long code = line.whole(frame, "code", 100, 999);
-    if (!requests.concerns(line)) {
-      return; // about a request that is settled
-    }
-    if (code == 302) {
+  private void unasked(Frame frame, LineMessage line) throws FrameException, LinkException {
+    if (line.kind().equals("start")) {
+      Hello.boot(frame, line);
       greet();
       return;
     }
-    throw new FrameException(
-        code == 301 ? FaultCode.VERSION_REFUSED : FaultCode.INSTRUMENT_ERROR,
-        "the instrument answered with error %d: %s".formatted(code, line.text("text").orElse("")),
-        frame.bytes());
-  }
-
-  private void reading(Frame frame, LineMessage line) throws FrameException, LinkException {
-    if (!sameBoot(line.text(frame, "boot"))) {
+    if (hello == null || !ofThisBoot(frame, line)) {
       return;
     }
-    long number = line.whole(frame, "seq", 1, Long.MAX_VALUE);
-    if (!inStep(frame, number)) {
-      return;
-    }
-    SequenceNumber sequence = new SequenceNumber(bootOrThrow(), number);
-    try {
-      host.reading(ReadingLine.read(frame, line, instrument, sequence, channels));
-    } catch (FrameException e) {
-      unreadable(frame, number, e);
-      throw e;
-    } finally {
-      next = Math.max(next, number + 1);
-      owesAcknowledgement = true;
+    switch (line.kind()) {
+      case "reading" -> intake.reading(frame, line);
+      case "lost" -> {
+        Hello.boot(frame, line);
+        intake.lost(frame, line);
+      }
+      case "beat" -> {
+        Hello.boot(frame, line);
+        line.whole(frame, "last", 0, Long.MAX_VALUE);
+        line.whole(frame, "held", 0, Long.MAX_VALUE);
+      }
+      default -> {
+        // L-32a: kinds of a later minor version are ignored
+      }
     }
   }
 
-  /** Declares a reading that came undamaged and would come the same again (L-27). */
-  private void unreadable(Frame frame, long number, FrameException fault) {
-    if (number == next) {
-      declare(
-          frame,
-          number,
-          number,
-          Gap.Reason.UNREADABLE,
-          String.valueOf(fault.getMessage()),
-          frame.text());
+  private void answer(Frame frame, LineMessage line) throws FrameException, LinkException {
+    if (!ofThisBoot(frame, line)) {
+      return;
+    }
+    switch (line.kind()) {
+      case "hello" -> hello(frame, line);
+      case "channel" -> channel(frame, line);
+      case "ok" -> ok(frame, line);
+      case "clock" -> clock(frame, line);
+      case "error" -> error(frame, line);
+      default -> {
+        // L-32a: as above
+      }
     }
   }
 
-  private void lost(Frame frame, LineMessage line) throws FrameException, LinkException {
-    if (!sameBoot(line.text(frame, "boot"))) {
-      return;
-    }
-    long from = line.whole(frame, "from", 1, Long.MAX_VALUE);
-    long to = line.whole(frame, "to", from, Long.MAX_VALUE);
-    if (!inStep(frame, from)) {
-      return;
-    }
-    if (to >= next) {
-      declare(
-          frame,
-          Math.max(from, next),
-          to,
-          Gap.Reason.OVERFLOW,
-          "the instrument's store was full",
-          "");
-      next = to + 1;
-    }
-    owesAcknowledgement = true;
-  }
-
-  /**
-   * Tells whether a number may be taken now. If numbers before it are missing, they are asked for
-   * again, more than once only while lines arrive damaged; if they do not come then either, the gap
-   * is declared (L-27).
-   */
-  private boolean inStep(Frame frame, long number) throws FrameException, LinkException {
-    if (!receiving && !requests.waitsFor("send")) {
-      throw new FrameException(
-          FaultCode.OUT_OF_ORDER, "a reading came before any was asked for", frame.bytes());
-    }
-    if (number <= next) {
+  /** Begins anew if a line is of another boot than the session (L-15b). */
+  private boolean ofThisBoot(Frame frame, LineMessage line) throws FrameException, LinkException {
+    if (hello == null
+        || line.text("boot").isEmpty()
+        || Hello.boot(frame, line).equals(hello.boot())) {
       return true;
     }
-    if (askedAgainAt != next) {
-      askedAgainAt = next;
-      timesAsked = 0;
-      askAgain();
-      return false;
-    }
-    if (requests.waitsFor("send")) {
-      return false; // still on its way from before we asked
-    }
-    if (damagedSinceAsked && timesAsked < QUESTIONS) {
-      askAgain();
-      return false;
-    }
-    declare(
-        frame,
-        next,
-        number - 1,
-        Gap.Reason.SKIPPED,
-        "asked for them %d times, the instrument went on with %d".formatted(timesAsked, number),
-        "");
-    next = number;
-    return true;
-  }
-
-  private void askAgain() throws LinkException {
-    timesAsked++;
-    damagedSinceAsked = false;
-    askFromNext();
-  }
-
-  private void declare(
-      Frame frame, long from, long to, Gap.Reason reason, String detail, String raw) {
-    host.gap(
-        new Gap(
-            instrument,
-            new SequenceNumber(bootOrThrow(), from),
-            to,
-            reason,
-            "readings %d to %d are missing: %s".formatted(from, to, detail),
-            raw,
-            frame.receivedAt()));
-  }
-
-  /** Begins anew if a line is of another boot than the session (L-15). */
-  private boolean sameBoot(String other) throws LinkException {
-    if (other.equals(boot)) {
-      return true;
-    }
-    if (!requests.waitsFor("hello")) {
-      greet();
-    }
+    greet();
     return false;
   }
 
-  private String bootOrThrow() {
-    if (boot == null) {
-      throw new IllegalStateException("no hello yet");
-    }
-    return boot;
+  private void greet() throws LinkException {
+    hello = null;
+    int underWay = intake.underWay();
+    intake.stop();
+    clock.stop();
+    beat.stop();
+    host.status("waiting for the instrument to say who it is");
+    requests.ask("hello", LineMessage.fieldsOf("version", Hello.VERSION), underWay);
   }
 
-  private void send(LineMessage message, String words) throws LinkException {
-    host.send(new Command(message.bytes(), Command.Effect.QUERY, words));
+  private void hello(Frame frame, LineMessage line) throws FrameException, LinkException {
+    if (!requests.answers(frame, line, "hello")) {
+      return;
+    }
+    Hello said = Hello.read(frame, line);
+    settled("hello");
+    hello = said;
+    beat.start(said.beat());
+    host.identified(said.instrument());
+    host.status("asking what it measures");
+    wrongLists = 0;
+    askForChannels();
+  }
+
+  private void askForChannels() throws LinkException {
+    channels.clear();
+    requests.ask("channels", LineMessage.fieldsOf(), 0);
+  }
+
+  private void channel(Frame frame, LineMessage line) throws FrameException, LinkException {
+    if (!requests.answers(frame, line, "channels") || hello == null) {
+      return;
+    }
+    Optional<String> wrong = channels.take(frame, line);
+    if (wrong.isPresent()) {
+      wrongList(frame, wrong.get());
+    } else if (channels.isWhole()) {
+      channels.settle(frame, hello.boot());
+      settled("channels");
+      intake.begin(hello);
+    } else {
+      requests.answerGoesOn();
+    }
+  }
+
+  /** Asks for the list again, not for ever (L-17b). */
+  private void wrongList(Frame frame, String why) throws FrameException, LinkException {
+    wrongLists++;
+    if (wrongLists == LISTS) {
+      throw new LinkException(
+          FaultCode.LINK_REFUSED,
+          "the instrument's list of channels was wrong %d times: %s".formatted(LISTS, why));
+    }
+    askForChannels();
+    throw LineMessage.syntax(frame, why + "; the list is asked for again");
+  }
+
+  private void ok(Frame frame, LineMessage line) throws FrameException, LinkException {
+    if (!requests.answers(frame, line, "send") || hello == null) {
+      return;
+    }
+    intake.ok(frame, line, hello.minor() > 0);
+    settled("send");
+    clock.begin(hello);
+    ready();
+    clock.askIfDue(intake.underWay());
+  }
+
+  private void clock(Frame frame, LineMessage line) throws FrameException {
+    if (requests.answers(frame, line, "clock")) {
+      clock.answer(frame, line);
+      settled("clock");
+      ready();
+    }
+  }
+
+  private void ready() {
+    host.status("ready" + clock.words());
+  }
+
+  private void settled(String kind) {
+    requests.close();
+    if (outOfState.equals(kind)) {
+      outOfState = "";
+    }
+  }
+
+  /** Does what section 7 says, by the hundreds of the code. */
+  private void error(Frame frame, LineMessage line) throws FrameException, LinkException {
+    if (!requests.concerns(frame, line)) {
+      return; // L-30d
+    }
+    long code = line.whole(frame, "code", 0, Long.MAX_VALUE);
+    String text = line.text("text").isPresent() ? ": " + line.shortText(frame, "text") : "";
+    String words =
+        "the instrument answered \"%s\" with error %d%s".formatted(requests.kind(), code, text);
+    FrameException fault =
+        new FrameException(
+            code == VERSION_REFUSED ? FaultCode.VERSION_REFUSED : FaultCode.INSTRUMENT_ERROR,
+            words,
+            frame.bytes());
+    long hundreds = code / 100;
+    if (code == VERSION_REFUSED || hundreds == 1) {
+      throw fault;
+    } else if (hundreds == 2) {
+      refused(code, words);
+      throw fault;
+    } else if (hundreds == 3) {
+      outOfState(words);
+    } else {
+      host.status(words + "; it is asked again");
+      throw fault;
+    }
+  }
+
+  /** Ends the session, or goes on without the answer where it can. */
+  private void refused(long code, String words) throws LinkException {
+    if (requests.waitsFor("clock")) {
+      settled("clock");
+      clock.refused();
+      ready();
+    } else if (code == 202 && intake.namesOne()) {
+      throw intake.denial(words);
+    } else {
+      throw new LinkException(
+          FaultCode.LINK_REFUSED, words + "; without an answer there is no reading");
+    }
+  }
+
+  /** Begins anew; not twice in a row, that is before what was refused has been answered well. */
+  private void outOfState(String words) throws LinkException {
+    if (!outOfState.isEmpty()) {
+      throw new LinkException(
+          FaultCode.LINK_REFUSED, words + ", though the session has just begun anew");
+    }
+    outOfState = requests.kind();
+    greet();
   }
 }

@@ -1,8 +1,6 @@
 package org.tallywire.line;
 
 import java.math.BigDecimal;
-import java.time.Instant;
-import java.time.format.DateTimeParseException;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
@@ -10,7 +8,6 @@ import java.util.Map;
 import java.util.Optional;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
-import org.tallywire.api.ClockQuality;
 import org.tallywire.api.Decimals;
 import org.tallywire.api.Frame;
 import org.tallywire.api.FrameException;
@@ -19,13 +16,15 @@ import org.tallywire.api.Reading;
 import org.tallywire.api.SequenceNumber;
 import org.tallywire.api.Value;
 
-/** Turns a {@code !reading} line into a reading (rules L-20 to L-22). */
+/** Turns a {@code !reading} line into a reading (rules L-20 to L-22, L-31 and L-33). */
 final class ReadingLine {
 
   private static final List<String> LABELS = List.of("test", "windings", "phase", "tap");
+
+  /** The label under which a reading keeps the milliseconds since power-up (clock=relative). */
+  private static final String UPTIME = "uptime";
+
   private static final Pattern VALUE_KEY = Pattern.compile("v([1-9][0-9]?)");
-  private static final Pattern UTC =
-      Pattern.compile("[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}(\\.[0-9]{1,9})?Z");
 
   private ReadingLine() {}
 
@@ -36,11 +35,11 @@ final class ReadingLine {
       SequenceNumber sequence,
       Channels channels)
       throws FrameException {
-    ClockQuality clock = word(frame, "clock", ClockQuality.of(line.text(frame, "clock")));
-    Map<String, String> labels = new LinkedHashMap<>();
-    for (String label : LABELS) {
-      line.text(label).ifPresent(value -> labels.put(label, value));
-    }
+    line.text(frame, "boot");
+    Digest.checkForm(frame, line);
+    InstrumentTime time = InstrumentTime.read(frame, line);
+    Map<String, String> labels = labels(frame, line);
+    time.uptime().ifPresent(millis -> labels.put(UPTIME, Long.toString(millis)));
     List<Value> values = values(frame, line, channels);
     if (values.isEmpty()) {
       throw LineMessage.syntax(frame, "a reading without a value");
@@ -52,10 +51,20 @@ final class ReadingLine {
         labels,
         values,
         word(frame, "status", Reading.Status.of(line.text(frame, "status"))),
-        takenAt(frame, line, clock),
-        clock,
+        time.at(),
+        time.quality(),
         frame.receivedAt(),
         frame.text());
+  }
+
+  private static Map<String, String> labels(Frame frame, LineMessage line) throws FrameException {
+    Map<String, String> labels = new LinkedHashMap<>();
+    for (String label : LABELS) {
+      if (line.text(label).isPresent()) {
+        labels.put(label, line.shortText(frame, label));
+      }
+    }
+    return labels;
   }
 
   private static List<Value> values(Frame frame, LineMessage line, Channels channels)
@@ -89,22 +98,6 @@ final class ReadingLine {
                         frame,
                         "%s=%s is neither a decimal nor a status word".formatted(key, text)));
     return new Value.Missing(channel.quantity(), channel.unit(), reason);
-  }
-
-  private static Optional<Instant> takenAt(Frame frame, LineMessage line, ClockQuality clock)
-      throws FrameException {
-    if (clock == ClockQuality.NONE) {
-      return Optional.empty();
-    }
-    String text = line.text(frame, "at");
-    try {
-      if (UTC.matcher(text).matches()) {
-        return Optional.of(Instant.parse(text));
-      }
-    } catch (DateTimeParseException e) {
-      // a date that does not exist: the same fault as a wrong form
-    }
-    throw LineMessage.syntax(frame, "at=%s is no RFC 3339 time in UTC".formatted(text));
   }
 
   private static <T> T word(Frame frame, String key, Optional<T> known) throws FrameException {

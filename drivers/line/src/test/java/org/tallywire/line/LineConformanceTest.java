@@ -17,9 +17,9 @@ class LineConformanceTest extends DriverConformance {
   protected byte[] recording() {
     return Stream.of(
             Wire.HELLO,
-            "<channel req=2 n=1 of=2 ch=1 quantity=turns-ratio unit=1",
-            "<channel req=2 n=2 of=2 ch=2 quantity=excitation-current unit=mA",
-            "<ok req=3",
+            Wire.CHANNEL_1,
+            Wire.CHANNEL_2,
+            "<ok req=3 first=1 last=0",
             Wire.reading(1),
             Wire.reading(2))
         .map(body -> Wire.line(body) + "\n")

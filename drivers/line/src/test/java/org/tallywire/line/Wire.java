@@ -15,8 +15,12 @@ final class Wire {
   static final Instant NOW = Instant.parse("2026-01-15T08:00:00Z");
 
   static final String HELLO =
-      "<hello req=1 version=1.0 maker=Invented model=bench%20tester serial=007 firmware=0.1"
+      "<hello req=1 version=1.1 maker=Invented model=bench%20tester serial=007 firmware=0.1"
           + " boot=b1 line=240 store=500 beat=2000";
+
+  static final String CHANNEL_1 = "<channel req=2 n=1 of=2 ch=1 quantity=turns-ratio unit=1";
+  static final String CHANNEL_2 =
+      "<channel req=2 n=2 of=2 ch=2 quantity=excitation-current unit=mA";
 
   private Wire() {}
 

@@ -7,6 +7,8 @@ import java.util.Optional;
 public enum ClockQuality {
   /** It gives no time. */
   NONE,
+  /** It counts from its power-up and knows no time of day. */
+  RELATIVE,
   /** It has a clock that nobody has set against another. */
   FREE,
   /** Its clock is set against a time standard, by its own word. */

@@ -27,6 +27,8 @@ public enum FaultCode {
   FRAME_SYNTAX(Category.PROTOCOL),
   /** The other side speaks a version we refuse. */
   VERSION_REFUSED(Category.PROTOCOL),
+  /** The other side contradicts itself, so that what it sends may not mean what it seems to. */
+  CONTRADICTION(Category.PROTOCOL),
   /** A frame that has no business at this point of the conversation. */
   OUT_OF_ORDER(Category.PROTOCOL),
   /** The instrument answered with an error. */

@@ -3,7 +3,7 @@ package org.tallywire.api;
 /**
  * An instrument as it names itself.
  *
- * @param maker free text, at most 64 characters, empty if it does not say
+ * @param maker free text, at most 64 characters (code points), empty if it does not say
  * @param model likewise
  * @param serial likewise
  * @param firmware likewise
@@ -17,10 +17,11 @@ public record Instrument(String maker, String model, String serial, String firmw
 
   public Instrument {
     for (String part : new String[] {maker, model, serial, firmware}) {
-      if (part.length() > LONGEST) {
+      int length = part.codePointCount(0, part.length());
+      if (length > LONGEST) {
         throw new IllegalArgumentException(
             "an instrument's maker, model, serial and firmware have at most %d characters, not %d"
-                .formatted(LONGEST, part.length()));
+                .formatted(LONGEST, length));
       }
     }
   }

@@ -15,7 +15,8 @@ import java.util.Optional;
  * @param instrument who measured
  * @param sequence the instrument's own number for it, if it numbers its readings
  * @param part counts the readings of one frame, from 0
- * @param labels what the instrument itself says it measured: test, windings, phase, tap …
+ * @param labels what the instrument itself says it measured: test, windings, phase, tap …; with a
+ *     {@link ClockQuality#RELATIVE} clock also uptime, in milliseconds
  * @param values one or more named values
  * @param status the instrument's own word on the whole reading
  * @param takenAt when the instrument took it, by its clock, if it says so; to the millisecond

@@ -14,7 +14,7 @@ public interface Session {
    * Takes the next frame.
    *
    * @throws FrameException if it is no message, or no message for now; the session stays usable
-   *     unless the code is {@link FaultCode#VERSION_REFUSED}
+   *     unless the code is {@link FaultCode#VERSION_REFUSED} or {@link FaultCode#CONTRADICTION}
    */
   void frame(Frame frame) throws FrameException, LinkException;
 

@@ -2,7 +2,9 @@ package org.tallywire.bridge;
 
 import java.time.Duration;
 import java.util.ArrayList;
+import java.util.EnumSet;
 import java.util.List;
+import java.util.Set;
 import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.TimeUnit;
 import org.jspecify.annotations.Nullable;
@@ -31,6 +33,10 @@ final class Station implements AutoCloseable {
   private static final Duration CLOSE_LIMIT = Duration.ofSeconds(4);
   private static final Duration SETTLED = Duration.ofSeconds(10);
   private static final int BUFFER = 4096;
+
+  /** After these a session is over. */
+  private static final Set<FaultCode> HOPELESS =
+      EnumSet.of(FaultCode.VERSION_REFUSED, FaultCode.CONTRADICTION);
 
   private final BridgeConfig.Station config;
   private final Opener opener;
@@ -151,7 +157,7 @@ final class Station implements AutoCloseable {
         } catch (FrameException e) {
           incoming.lastFault = Visible.text(String.valueOf(e.getMessage()));
           fault(e);
-          if (e.code() == FaultCode.VERSION_REFUSED) {
+          if (HOPELESS.contains(e.code())) {
             throw new LinkException(FaultCode.LINK_REFUSED, String.valueOf(e.getMessage()), e);
           }
         }

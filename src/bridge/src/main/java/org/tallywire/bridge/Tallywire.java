@@ -21,6 +21,7 @@ import picocli.CommandLine.Command;
       RunCommand.class,
       PortsCommand.class,
       RecheckCommand.class,
+      ConformCommand.class,
     })
 public final class Tallywire {
 

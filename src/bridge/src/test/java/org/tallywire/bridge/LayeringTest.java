@@ -29,6 +29,7 @@ class LayeringTest {
           "publish",
           "web",
           "kit",
+          "conform",
           "bridge",
           "simulator");
 
@@ -38,6 +39,7 @@ class LayeringTest {
   @ArchTest static final ArchRule FORMAT = mayImport("format", "api", "acceptance", "testset");
   @ArchTest static final ArchRule LINK = mayImport("link", "api");
   @ArchTest static final ArchRule JOURNAL = mayImport("journal", "api");
+  @ArchTest static final ArchRule CONFORM = mayImport("conform", "api", "line");
   @ArchTest static final ArchRule PUBLISH = mayImport("publish", "journal", "api");
 
   @ArchTest

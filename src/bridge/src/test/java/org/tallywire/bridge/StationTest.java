@@ -119,6 +119,21 @@ class StationTest {
   }
 
   @Test
+  @DisplayName("L-17c: another list under the same boot id ends the session, and the state says so")
+  void otherChannels() {
+    station.start();
+    ScriptedLink link = link(0);
+    converse(link, 1);
+    link.arrive(line("!start boot=b1"));
+    await().until(() -> written(link).contains(">hello req=4"));
+    link.arrive(line(hello(4)));
+    await().until(() -> written(link).contains(">channels req=5"));
+    link.arrive(line("<channel req=5 n=1 of=1 ch=1 quantity=test-voltage unit=V"));
+    await().until(() -> states.stream().anyMatch(s -> s.contains("lists other channels")));
+    await().until(() -> opened.size() > 1);
+  }
+
+  @Test
   @DisplayName("close() is bounded, frees a waiting reader, and may come twice")
   void closing() {
     station.start();

@@ -10,13 +10,18 @@ import java.math.BigDecimal;
 import java.math.BigInteger;
 import java.nio.charset.StandardCharsets;
 import java.util.List;
+import java.util.Map;
 import java.util.Optional;
 import java.util.Random;
 import org.junit.jupiter.api.DisplayName;
 import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.EnumSource;
 import org.tallywire.acceptance.Verdict;
+import org.tallywire.api.ClockQuality;
 import org.tallywire.api.Gap;
 import org.tallywire.api.Quantity;
+import org.tallywire.api.Reading;
 import org.tallywire.api.RecordedReading;
 import org.tallywire.api.SequenceNumber;
 import org.tallywire.testset.TestSet;
@@ -87,6 +92,34 @@ class RecordFormatTest {
               StateRecord.Counts.NONE);
       assertEquals(List.of(), schemas.problems("state", RecordFormat.write(state)));
     }
+  }
+
+  @ParameterizedTest
+  @EnumSource
+  @DisplayName("A reading of any clock is valid by its schema and comes back as it was")
+  void anyClock(ClockQuality clock) throws Exception {
+    RecordedReading sample = Samples.reading("46.2010");
+    Reading timed = sample.reading();
+    boolean relative = clock == ClockQuality.RELATIVE;
+    RecordedReading reading =
+        new RecordedReading(
+            sample.id(),
+            sample.station(),
+            sample.driver(),
+            new Reading(
+                timed.instrument(),
+                timed.sequence(),
+                timed.part(),
+                relative ? Map.of("tap", "1", "uptime", "86400123") : timed.labels(),
+                timed.values(),
+                timed.status(),
+                relative || clock == ClockQuality.NONE ? Optional.empty() : timed.takenAt(),
+                clock,
+                timed.receivedAt(),
+                timed.raw()));
+    byte[] json = RecordFormat.write(reading);
+    assertEquals(List.of(), new Schemas().problems("reading", json));
+    assertEquals(reading, RecordFormat.reading(json));
   }
 
   @Test

@@ -15,12 +15,16 @@ import org.tallywire.api.TimeSource;
 /** A host that writes down all that a session does. Used by one thread. */
 public final class RecordingHost implements SessionHost {
 
+  private static final Duration NETWORK = Duration.ofMillis(150);
+
   private final TimeSource time;
   private final List<Command> sent = new ArrayList<>();
   private final List<Instrument> instruments = new ArrayList<>();
   private final List<Reading> readings = new ArrayList<>();
   private final List<Gap> gaps = new ArrayList<>();
+  private final List<String> statuses = new ArrayList<>();
   private OptionalLong lastRecorded = OptionalLong.empty();
+  private int baud = 115_200;
 
   /** Makes a host whose clocks are the given ones. */
   public RecordingHost(TimeSource time) {
@@ -30,6 +34,21 @@ public final class RecordingHost implements SessionHost {
   /** Sets the number that stands as the last one on disk, whatever the epoch. */
   public void setLastRecorded(long number) {
     lastRecorded = OptionalLong.of(number);
+  }
+
+  /** Sets the speed of the link, bits per second; 115200 if it is not set. */
+  public void setBaud(int bitsPerSecond) {
+    baud = bitsPerSecond;
+  }
+
+  /** Makes the link one over TCP: a flat line time. */
+  public void setNetwork() {
+    baud = 0;
+  }
+
+  /** Returns the words of status said so far. */
+  public List<String> statuses() {
+    return List.copyOf(statuses);
   }
 
   /** Returns all that was sent since the last call, as text, one command each. */
@@ -62,7 +81,7 @@ public final class RecordingHost implements SessionHost {
 
   @Override
   public Duration lineTime(int bytes) {
-    return Duration.ofNanos(bytes * 10L * 1_000_000_000L / 115_200);
+    return baud == 0 ? NETWORK : Duration.ofNanos(bytes * 10L * 1_000_000_000L / baud);
   }
 
   @Override
@@ -95,5 +114,7 @@ public final class RecordingHost implements SessionHost {
   }
 
   @Override
-  public void status(String words) {}
+  public void status(String words) {
+    statuses.add(words);
+  }
 }

@@ -1,0 +1,40 @@
+package org.tallywire.conform;
+
+import java.nio.charset.StandardCharsets;
+import java.util.HexFormat;
+import java.util.Locale;
+import org.tallywire.line.LineMessage;
+
+/** Lines and bytes as people can read them. */
+final class Lines {
+
+  private static final int LONGEST_SHOWN = 260;
+
+  private Lines() {}
+
+  /** Returns a line as text, without its terminator. */
+  static String text(LineMessage line) {
+    return new String(line.bytes(), StandardCharsets.US_ASCII).stripTrailing();
+  }
+
+  /** Returns a line with the digits of its check value in lower case. */
+  static byte[] lowerCase(LineMessage line) {
+    String text = text(line);
+    int star = text.length() - 4;
+    return Wire.bytes(
+        text.substring(0, star) + text.substring(star).toLowerCase(Locale.ROOT) + "\n");
+  }
+
+  /** Returns bytes as printable text, other bytes as {@code \xHH}; what is long is cut. */
+  static String shown(byte[] bytes) {
+    StringBuilder out = new StringBuilder();
+    for (int i = 0; i < Math.min(bytes.length, LONGEST_SHOWN); i++) {
+      if (bytes[i] >= 0x20 && bytes[i] < 0x7F) {
+        out.append((char) bytes[i]);
+      } else {
+        out.append("\\x").append(HexFormat.of().withUpperCase().toHexDigits(bytes[i]));
+      }
+    }
+    return bytes.length > LONGEST_SHOWN ? out + "… (%d bytes)".formatted(bytes.length) : "" + out;
+  }
+}

@@ -1,0 +1,484 @@
+package org.tallywire.conform;
+
+import java.time.Duration;
+import java.util.ArrayDeque;
+import java.util.HashMap;
+import java.util.LinkedHashMap;
+import java.util.Map;
+import java.util.Optional;
+import java.util.Queue;
+import java.util.TreeMap;
+import java.util.function.Predicate;
+import org.tallywire.api.FaultCode;
+import org.tallywire.api.LinkException;
+import org.tallywire.line.LineMessage;
+
+/**
+ * An instrument that answers as the protocol wants, until a scenario lets it depart from it. While
+ * it waits for the bridge it beats, answers requests and sends again what is not acknowledged.
+ * Lives for one scenario; used by one thread.
+ */
+final class PlayedInstrument {
+
+  /** How long the bridge may take for what it has to do at once; the disk may be slow. */
+  static final Duration PATIENCE = Duration.ofSeconds(3);
+
+  private static final Duration NEW_LINK = Duration.ofSeconds(15);
+  private static final Duration MOMENT = Duration.ofMillis(80);
+  private static final int MOMENT_BYTES = 600;
+  private static final long MOST_LINES_BEFORE_START = 10_000;
+
+  private final BridgeLinks links;
+  private final BridgeWatch watch;
+  private final LineRate rate;
+  private final Map<String, String> hello = new LinkedHashMap<>();
+  private final Map<String, Answer> answers = new HashMap<>();
+  private final Map<String, Integer> dropped = new HashMap<>();
+  private final TreeMap<Long, String> store = new TreeMap<>();
+  private final Queue<Talk.Heard> heardBefore = new ArrayDeque<>();
+
+  private String boot;
+  private boolean frozen;
+  private boolean beating;
+  private long beatDue;
+  private long lastSaid;
+  private long acknowledged;
+  private int credit;
+
+  PlayedInstrument(BridgeLinks links, BridgeWatch watch, LineRate rate, String boot) {
+    this.links = links;
+    this.watch = watch;
+    this.rate = rate;
+    this.boot = boot;
+    hello.putAll(
+        LineMessage.fieldsOf(
+            "version", "1.1",
+            "maker", "Tallywire",
+            "model", "conformance kit",
+            "serial", "K-" + boot,
+            "firmware", "0.1",
+            "boot", boot,
+            "line", "240",
+            "store", "500",
+            "beat", "500"));
+    answers.put("hello", this::answerHello);
+    answers.put("channels", this::answerChannels);
+    answers.put("send", request -> answerSend(request, after(request) + 1));
+    answers.put("clock", this::answerClock);
+  }
+
+  /** What is said to a request. */
+  interface Answer {
+    void give(LineMessage request) throws LinkException;
+  }
+
+  // ---- how it departs from what is usual
+
+  /** States something else in the hello. */
+  void state(String key, String value) {
+    hello.put(key, value);
+  }
+
+  /** Leaves a field out of the hello. */
+  void leaveOut(String key) {
+    hello.remove(key);
+  }
+
+  /** Answers requests of a kind in another way from now on. */
+  void answer(String kind, Answer answer) {
+    answers.put(kind, answer);
+  }
+
+  /** Answers requests of a kind with a line; {@code REQ} in it stands for the request's number. */
+  void answerLine(String kind, String body) {
+    answer(kind, request -> say(body.replace("REQ", req(request))));
+  }
+
+  /** Leaves the next requests of a kind without an answer. */
+  void drop(String kind, int times) {
+    dropped.put(kind, times);
+  }
+
+  /** Says nothing by itself any more, beats and answers neither. */
+  void freeze() {
+    frozen = true;
+  }
+
+  /** Takes another boot id, with an empty store, as after a loss of power. */
+  void reboot() {
+    boot = boot + "r";
+    hello.put("boot", boot);
+    store.clear();
+    lastSaid = 0;
+    acknowledged = 0;
+  }
+
+  // ---- what it says
+
+  void say(String body) throws LinkException {
+    sayBytes(Wire.line(body));
+  }
+
+  void sayBytes(byte[] bytes) throws LinkException {
+    links.talk().sayBytes(bytes);
+    beatDue = links.talk().time().nanos() + beat().toNanos() / 2;
+  }
+
+  /** Returns the body of a reading as it would be sent. */
+  String reading(long number) {
+    return "!reading boot=%s seq=%d at=2026-01-15T08:%02d:%02d.250Z clock=free status=ok"
+            .formatted(boot, number, number / 60 % 60, number % 60)
+        + " test=turns-ratio windings=HV-LV phase=A tap=%d".formatted(number)
+        + " v1=46.%04d v2=4.31 v3=0.02 v4=40.0%d".formatted(number, number % 10);
+  }
+
+  /** Stores a usual reading and sends it. */
+  void sayReading(long number) throws LinkException {
+    sayReading(number, reading(number));
+  }
+
+  /** Stores a reading with the given body and sends it. */
+  void sayReading(long number, String body) throws LinkException {
+    keep(number, body);
+    watch.said(boot, number);
+    say(body);
+  }
+
+  /** Stores a reading without sending it. */
+  void keep(long number, String body) {
+    store.put(number, body);
+    lastSaid = Math.max(lastSaid, number);
+  }
+
+  /** Sends a stored reading again. */
+  void repeat(long number) throws LinkException {
+    watch.said(boot, number);
+    say(store.getOrDefault(number, reading(number)) + " resent=1");
+  }
+
+  /** Notes that a number is about to be sent by the scenario itself, in bytes that are right. */
+  void mayBeAcknowledged(long number) {
+    watch.said(boot, number);
+  }
+
+  /** Declares readings lost. */
+  void sayLost(long from, long to) throws LinkException {
+    lastSaid = Math.max(lastSaid, to);
+    watch.said(boot, to);
+    say("!lost boot=%s from=%d to=%d".formatted(boot, from, to));
+  }
+
+  void sayBeat() throws LinkException {
+    say("!beat boot=%s last=%d held=%d".formatted(boot, lastSaid, lastSaid - acknowledged));
+  }
+
+  // ---- what it hears
+
+  /** Goes on as usual until readings are asked for; returns the {@code >send}. */
+  LineMessage stream() throws Broken, LinkException {
+    return request("send", "L-12a").message();
+  }
+
+  /** Waits for a request of a kind, which is answered as it comes. */
+  Talk.Heard.Line request(String kind, String rule) throws Broken, LinkException {
+    Optional<Talk.Heard.Line> line = await(m -> m.kind().equals(kind), PATIENCE);
+    return line.orElseThrow(
+        () -> new Broken(rule, "no >%s within %d ms".formatted(kind, PATIENCE.toMillis())));
+  }
+
+  /** Waits for a line; empty if none comes in the time. */
+  Optional<Talk.Heard.Line> await(Predicate<LineMessage> wanted, Duration within)
+      throws LinkException {
+    long deadline = now() + within.toNanos();
+    while (true) {
+      Optional<Talk.Heard> heard = hear(Duration.ofNanos(Math.max(0, deadline - now())));
+      if (heard.isEmpty()) {
+        return Optional.empty();
+      }
+      if (heard.get() instanceof Talk.Heard.Line line && wanted.test(line.message())) {
+        return Optional.of(line);
+      }
+    }
+  }
+
+  /** Waits for the acknowledgement of a reading and of all before it. */
+  void acknowledged(long number, String rule) throws Broken, LinkException {
+    long until = now() + PATIENCE.toNanos();
+    while (acknowledged < number) {
+      Duration left = Duration.ofNanos(Math.max(0, until - now()));
+      if (await(m -> m.kind().equals("ack"), left).isEmpty()) {
+        throw new Broken(
+            rule,
+            "no acknowledgement of %d within %d ms, the last one was of %d"
+                .formatted(number, PATIENCE.toMillis(), acknowledged));
+      }
+    }
+  }
+
+  /** Sees that nothing beyond a number is acknowledged: a repeat of it is, and only as itself. */
+  void fence(long number, String rule) throws Broken, LinkException {
+    repeat(number);
+    if (await(m -> m.kind().equals("ack"), PATIENCE).isEmpty()) {
+      throw new Broken("L-25a", "the repeat of reading %d was not acknowledged".formatted(number));
+    }
+    if (acknowledged > number) {
+      throw new Broken(
+          rule, "acknowledged %d, which it must not have taken".formatted(acknowledged));
+    }
+  }
+
+  /** Sees that no acknowledgement comes for a while. */
+  void unacknowledged(Duration during, String rule) throws Broken, LinkException {
+    Optional<Talk.Heard.Line> ack = await(m -> m.kind().equals("ack"), during);
+    if (ack.isPresent()) {
+      throw new Broken(rule, "acknowledged what it must not take: " + ack.get().text());
+    }
+  }
+
+  /** Waits for the bridge to close the link, or on a serial line to begin anew. */
+  void awaitGone(Duration within, String rule, String why) throws Broken {
+    if (!isGone(within)) {
+      throw new Broken(
+          rule,
+          "%s: the link is to be closed within %d ms, and was not"
+              .formatted(why, within.toMillis()));
+    }
+  }
+
+  /** Waits likewise; until then the bridge must ask for nothing but the hello again. */
+  void awaitGoneWithoutRequest(Duration within, String rule, String why) throws Broken {
+    try {
+      boolean first = true;
+      Optional<Talk.Heard.Line> request = await(Repeats::isRequest, within);
+      while (request.isPresent()) {
+        if (!request.get().message().kind().equals("hello")) {
+          throw new Broken(rule, "%s: it went on with %s".formatted(why, request.get().text()));
+        }
+        if (!first && !links.showClosing()) {
+          return;
+        }
+        first = false;
+        request = await(Repeats::isRequest, within);
+      }
+    } catch (LinkException e) {
+      return;
+    }
+    throw new Broken(
+        rule,
+        "%s: the link is to be closed within %d ms, and was not".formatted(why, within.toMillis()));
+  }
+
+  /** Goes on as usual for a moment: what is under way arrives and is answered. */
+  void settle() throws LinkException {
+    await(m -> false, moment());
+  }
+
+  /** Says nothing for a while. */
+  void silentFor(Duration pause) throws LinkException {
+    boolean before = frozen;
+    frozen = true;
+    await(m -> false, pause);
+    frozen = before;
+  }
+
+  /** Returns a time in which a line and the reaction to it arrive, if nobody is busy. */
+  Duration moment() {
+    return MOMENT.plus(rate.lineTime(MOMENT_BYTES));
+  }
+
+  /** Notes what should be otherwise and breaks no rule. */
+  void note(String rule, String sentence) {
+    watch.note(rule, sentence);
+  }
+
+  /** Tells whether the bridge closed the link in the time, or on a serial line began anew. */
+  boolean isGone(Duration within) {
+    try {
+      return await(m -> !links.showClosing() && m.kind().equals("hello"), within).isPresent();
+    } catch (LinkException e) {
+      return true;
+    }
+  }
+
+  // ---- the link
+
+  /** Waits for the first {@code >hello}, which stays unanswered until the scenario listens. */
+  void meet(boolean byStart) throws Broken, LinkException {
+    Talk talk = links.talk();
+    watch.session(boot, canClock());
+    if (byStart) {
+      for (long i = 0; i < MOST_LINES_BEFORE_START && talk.next(Duration.ZERO).isPresent(); i++) {
+        // what was said to the instrument of the scenario before
+      }
+      say("!start boot=" + boot);
+    } else {
+      watch.connected();
+    }
+    long deadline = now() + PATIENCE.toNanos();
+    while (now() < deadline) {
+      Optional<Talk.Heard> heard = talk.next(Duration.ofNanos(deadline - now()));
+      heard.filter(h -> !byStart || isHello(h)).ifPresent(watch::heard);
+      if (heard.isPresent() && isHello(heard.get())) {
+        heardBefore.add(heard.get());
+        return;
+      }
+      throwIfGone(heard);
+    }
+    throw new Broken(
+        byStart ? "L-15b" : "L-12a",
+        "no >hello within %d ms of %s"
+            .formatted(PATIENCE.toMillis(), byStart ? "!start" : "the opening of the link"));
+  }
+
+  /** Loses the link; returns when the bridge has come again and said hello, which is answered. */
+  void reconnect() throws Broken, LinkException {
+    if (links.showClosing()) {
+      links.renew(NEW_LINK);
+      beating = false;
+      meet(false);
+      return;
+    }
+    freeze();
+    Optional<Talk.Heard.Line> again = await(m -> m.kind().equals("hello"), NEW_LINK);
+    frozen = false;
+    heardBefore.add(
+        again.orElseThrow(() -> new Broken("L-28c", "no >hello after the line fell silent")));
+  }
+
+  long now() {
+    return links.talk().time().nanos();
+  }
+
+  LineRate rate() {
+    return rate;
+  }
+
+  String boot() {
+    return boot;
+  }
+
+  int credit() {
+    return credit;
+  }
+
+  long acknowledged() {
+    return acknowledged;
+  }
+
+  Duration beat() {
+    String stated = hello.getOrDefault("beat", "");
+    return Duration.ofMillis(stated.matches("[0-9]{1,6}") ? Long.parseLong(stated) : 500);
+  }
+
+  /** Notes that the kit has stated a boot id itself, in an answer of its own. */
+  void stated() {
+    watch.session(boot, canClock());
+    beating = true;
+  }
+
+  // ---- how it answers
+
+  /** Answers a hello. */
+  void answerHello(LineMessage request) throws LinkException {
+    Map<String, String> fields = LineMessage.fieldsOf("req", req(request));
+    fields.putAll(hello);
+    stated();
+    sayBytes(new LineMessage('<', "hello", fields).bytes());
+  }
+
+  /** Answers with four channels. */
+  void answerChannels(LineMessage request) throws LinkException {
+    String[] channels = {
+      "quantity=turns-ratio unit=1 resolution=0.0001 min=0.8 max=15000",
+      "quantity=excitation-current unit=mA",
+      "quantity=phase-displacement unit=deg",
+      "quantity=test-voltage unit=V"
+    };
+    for (int n = 1; n <= channels.length; n++) {
+      say(
+          "<channel req=%s n=%d of=%d ch=%d %s"
+              .formatted(req(request), n, channels.length, n, channels[n - 1]));
+    }
+  }
+
+  /** Answers a send, and sends again what is stored from the first number on. */
+  void answerSend(LineMessage request, long first) throws LinkException {
+    say("<ok req=%s first=%d last=%d".formatted(req(request), first, lastSaid));
+    for (long number : store.tailMap(first).keySet().stream().limit(credit).toList()) {
+      repeat(number);
+    }
+  }
+
+  private void answerClock(LineMessage request) throws LinkException {
+    say("<clock req=%s clock=free at=%s".formatted(req(request), links.talk().time().now()));
+  }
+
+  static String req(LineMessage request) {
+    return request.fields().getOrDefault("req", "0");
+  }
+
+  /** Returns the number after which a send asks. */
+  static long after(LineMessage send) {
+    String after = send.fields().getOrDefault("after", "");
+    return after.matches("[0-9]{1,18}") ? Long.parseLong(after) : 0;
+  }
+
+  private boolean canClock() {
+    return hello.getOrDefault("can", "").contains("clock");
+  }
+
+  private Optional<Talk.Heard> hear(Duration within) throws LinkException {
+    long deadline = now() + within.toNanos();
+    Optional<Talk.Heard> heard = Optional.ofNullable(heardBefore.poll());
+    while (heard.isEmpty()) {
+      beatIfDue();
+      long until = beating && !frozen ? Math.min(deadline, beatDue) : deadline;
+      heard = links.talk().next(Duration.ofNanos(Math.max(0, until - now())));
+      heard.ifPresent(watch::heard);
+      throwIfGone(heard);
+      if (heard.isEmpty() && now() >= deadline) {
+        return heard;
+      }
+    }
+    if (heard.get() instanceof Talk.Heard.Line line) {
+      take(line.message());
+    }
+    return heard;
+  }
+
+  private void take(LineMessage line) throws LinkException {
+    if (line.kind().equals("ack") && line.fields().getOrDefault("boot", "").equals(boot)) {
+      String number = line.fields().getOrDefault("seq", "");
+      acknowledged =
+          Math.max(acknowledged, number.matches("[0-9]{1,18}") ? Long.parseLong(number) : 0);
+    }
+    if (line.kind().equals("send")) {
+      String granted = line.fields().getOrDefault("credit", "");
+      credit = granted.matches("[0-9]{1,2}") ? Integer.parseInt(granted) : 1;
+    }
+    Answer answer = answers.get(line.kind());
+    if (answer == null || frozen) {
+      return;
+    }
+    if (dropped.merge(line.kind(), -1, Integer::sum) < 0) {
+      watch.answered();
+      answer.give(line);
+    }
+  }
+
+  private void beatIfDue() throws LinkException {
+    if (beating && !frozen && now() - beatDue >= 0) {
+      sayBeat();
+    }
+  }
+
+  private static boolean isHello(Talk.Heard heard) {
+    return heard instanceof Talk.Heard.Line line && line.message().kind().equals("hello");
+  }
+
+  private static void throwIfGone(Optional<Talk.Heard> heard) throws LinkException {
+    if (heard.isPresent() && heard.get() instanceof Talk.Heard.Closed) {
+      throw new LinkException(FaultCode.LINK_LOST, "the bridge closed the link");
+    }
+  }
+}

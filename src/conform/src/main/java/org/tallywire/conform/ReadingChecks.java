@@ -1,0 +1,262 @@
+package org.tallywire.conform;
+
+import java.time.Duration;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Optional;
+import java.util.function.Consumer;
+import org.tallywire.api.LinkException;
+import org.tallywire.line.LineMessage;
+
+/** Waits for readings and asks for them in every way, acknowledging none. */
+final class ReadingChecks {
+
+  private static final Duration LOOK = Duration.ofSeconds(1);
+
+  private final Dialogue with;
+  private final InstrumentOptions options;
+  private final Consumer<String> words;
+  private String none = "";
+  private long base = -1;
+  private int count;
+
+  ReadingChecks(Dialogue with, InstrumentOptions options, Consumer<String> words) {
+    this.with = with;
+    this.options = options;
+    this.words = words;
+  }
+
+  List<Check> all() {
+    return List.of(
+        Check.of("readings are sent when asked for", "L-19a L-19b", this::collect),
+        Check.of("as many readings come as are granted", "L-19a L-20a", () -> granted(count)),
+        Check.of("with a credit of 1 one reading comes", "L-19a", this::one),
+        Check.of("the same send again acts once", "L-16d", this::again),
+        Check.of("unacknowledged readings come again after 3 beats", "L-24b L-24c", this::repeated),
+        Check.of("a wrong acknowledgement is ignored", "L-23d L-24a", this::wrongAcknowledgements),
+        Check.of("after a hello no reading until the next send", "L-18 L-37", this::anew),
+        Check.of("with readings waiting, our silence ends the session", "L-28c", this::silence),
+        Check.of("readings outlive the link", "L-24a", this::reopened));
+  }
+
+  /** Returns why there are no readings; empty if there are. */
+  String none() {
+    return none;
+  }
+
+  /** Returns the number before the first of the readings. */
+  long base() {
+    return base;
+  }
+
+  int count() {
+    return count;
+  }
+
+  void need(int readings) throws NotSeen {
+    if (count < readings) {
+      throw new NotSeen(
+          count == 0
+              ? none.isEmpty() ? "no reading came" : none
+              : "it needs %d readings, %d came".formatted(readings, count));
+    }
+  }
+
+  LineMessage send(long after, int credit) {
+    return with.request(
+        "send",
+        "boot",
+        with.session().boot(),
+        "after",
+        Long.toString(after),
+        "credit",
+        Integer.toString(credit));
+  }
+
+  /** Asks anew and waits for so many lines, one up, the first after the one given. */
+  List<Talk.Heard.Line> ask(long after, int credit, int wanted) throws Broken, LinkException {
+    LineMessage send = send(after, credit);
+    with.ask(send, "ok", "L-19b");
+    return hear(credit, wanted);
+  }
+
+  private List<Talk.Heard.Line> hear(int credit, int wanted) throws Broken, LinkException {
+    List<Talk.Heard.Line> heard = new ArrayList<>();
+    Duration limit = with.rate().late(with.rate().limit(0, credit));
+    while (heard.size() < wanted) {
+      Optional<Talk.Heard.Line> line = with.await(ReadingChecks::isItem, limit);
+      if (line.isEmpty()) {
+        throw new Broken(
+            "L-19a",
+            "asked for readings after %d with a credit of %d: only %d came, it has %d"
+                .formatted(base, credit, heard.size(), count));
+      }
+      heard.add(line.get());
+    }
+    return heard;
+  }
+
+  static boolean isItem(LineMessage line) {
+    return line.mark() == '!' && (line.kind().equals("reading") || line.kind().equals("lost"));
+  }
+
+  private void collect() throws Broken, NotSeen, LinkException {
+    with.hello();
+    words.accept(
+        "Readings: waiting up to %d s for %d of them. Take them at the instrument now."
+            .formatted(options.patience().toSeconds(), options.readings()));
+    long end = with.time().nanos() + options.patience().toNanos();
+    Duration look = with.session().beat().compareTo(LOOK) < 0 ? with.session().beat() : LOOK;
+    long after = 0;
+    while (count < options.readings() && with.time().nanos() < end) {
+      LineMessage send = send(after, 1);
+      Talk.Heard.Line ok = with.ask(send, "ok", "L-19b");
+      Optional<Talk.Heard.Line> item = with.await(ReadingChecks::isItem, look);
+      if (base < 0 && item.isPresent()) {
+        base = first(ok, item.get()) - 1;
+        after = base;
+      }
+      with.listen(look);
+      look(item.isPresent());
+    }
+    if (count == 0) {
+      none = "no reading came within %d s".formatted(options.patience().toSeconds());
+      throw new NotSeen(none);
+    }
+  }
+
+  private static long first(Talk.Heard.Line ok, Talk.Heard.Line item) {
+    String key = item.message().kind().equals("lost") ? "from" : "seq";
+    String stated = item.message().fields().getOrDefault(key, "");
+    String first = ok.message().fields().getOrDefault("first", stated);
+    for (String number : new String[] {first, stated}) {
+      if (HeardFields.isWhole(number, 1, Long.MAX_VALUE)) {
+        return Long.parseLong(number);
+      }
+    }
+    return 1;
+  }
+
+  private void look(boolean anyCame) {
+    if (base < 0 || !anyCame) {
+      return;
+    }
+    int now = (int) Math.min(options.readings(), with.witness().delivered().last() - base);
+    if (now > count) {
+      count = now;
+      words.accept("  %d of %d readings".formatted(count, options.readings()));
+    }
+  }
+
+  private void granted(int readings) throws Broken, NotSeen, LinkException {
+    need(1);
+    with.hello();
+    ask(base, readings, items());
+  }
+
+  /** How many lines the readings take: fewer, if some are lost. */
+  private int items() {
+    return with.witness().delivered().hasLost() ? 1 : count;
+  }
+
+  private void one() throws Broken, NotSeen, LinkException {
+    need(2);
+    with.hello();
+    ask(base, 1, 1);
+    Optional<Talk.Heard.Line> another = second();
+    if (another.isPresent()) {
+      throw new Broken("L-19a", "the credit is 1, and a second came: " + another.get().text());
+    }
+  }
+
+  private Optional<Talk.Heard.Line> second() throws LinkException {
+    Duration beats = with.session().beat().multipliedBy(2);
+    Duration limit = with.rate().limit(0, 2);
+    return with.await(ReadingChecks::isItem, limit.compareTo(beats) < 0 ? limit : beats);
+  }
+
+  private void again() throws Broken, NotSeen, LinkException {
+    need(1);
+    with.hello();
+    LineMessage send = send(base, 1);
+    with.ask(send, "ok", "L-19b");
+    hear(1, 1);
+    with.ask(send, "ok", "L-16d");
+    Optional<Talk.Heard.Line> another = second();
+    if (another.isPresent()) {
+      throw new Broken(
+          "L-16d", "the same >send came twice and was acted upon twice: " + another.get().text());
+    }
+  }
+
+  private void repeated() throws Broken, NotSeen, LinkException {
+    need(1);
+    Duration beat = with.hello().beat();
+    SilenceChecks.bearable(beat);
+    int items = items();
+    ask(base, count, items);
+    // what else it has within the credit comes first
+    Duration limit = with.rate().late(beat.multipliedBy(3)).plus(with.rate().limit(0, count));
+    for (int i = 0; i < items; i++) {
+      if (with.await(ReadingChecks::isItem, limit).isEmpty()) {
+        throw new Broken(
+            "L-24b",
+            "%d readings unacknowledged; within 3 beats and the allowance (%d ms) %d came again"
+                .formatted(items, limit.toMillis(), i));
+      }
+    }
+  }
+
+  private void wrongAcknowledgements() throws Broken, NotSeen, LinkException {
+    need(1);
+    String boot = with.hello().boot();
+    String last = Long.toString(base + count);
+    wrong("another boot id", "boot", "x" + boot.substring(1) + "x", "seq", last, "credit", "64");
+    wrong("seq beyond the last sent", "boot", boot, "seq", "999999999999", "credit", "64");
+    wrong("credit missing", "boot", boot, "seq", last);
+    wrong("credit 0", "boot", boot, "seq", last, "credit", "0");
+    wrong("credit 65", "boot", boot, "seq", last, "credit", "65");
+    wrong("boot missing", "seq", last, "credit", "64");
+  }
+
+  private void wrong(String what, String... fields) throws Broken, LinkException {
+    ask(base, count, items());
+    with.sayBytes(new LineMessage('>', "ack", LineMessage.fieldsOf(fields)).bytes());
+    LineMessage send = send(base, 1);
+    with.say(send);
+    Talk.Heard.Line ok = with.answer(send, send.bytes().length, "L-19b");
+    boolean forgot =
+        !ok.message().kind().equals("ok")
+            || Optional.of(ok.message().fields().getOrDefault("first", ""))
+                .filter(first -> HeardFields.isWhole(first, base + 2, Long.MAX_VALUE))
+                .isPresent();
+    if (forgot || with.await(ReadingChecks::isItem, with.rate().late(LOOK)).isEmpty()) {
+      throw new Broken(
+          "L-23d",
+          "an acknowledgement with %s was honoured: asked again after %d, it answers %s"
+              .formatted(what, base, ok.text()));
+    }
+  }
+
+  private void anew() throws Broken, NotSeen, LinkException {
+    need(1);
+    with.hello();
+    ask(base, count, items());
+    with.hello();
+    // longer than three beats, after which it would repeat
+    SilenceChecks.inEveryInterval(with, 3);
+  }
+
+  private void silence() throws Broken, NotSeen, LinkException {
+    need(1);
+    with.hello();
+    ask(base, count, items());
+    SilenceChecks.fallsSilent(with);
+  }
+
+  private void reopened() throws Broken, NotSeen, LinkException {
+    need(1);
+    Reopening.of(with);
+    ask(base, count, items());
+  }
+}

@@ -1,0 +1,90 @@
+package org.tallywire.conform;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.time.Duration;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Set;
+import java.util.TreeSet;
+import org.junit.jupiter.api.DisplayName;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.EnumSource;
+import org.junit.jupiter.params.provider.ValueSource;
+import org.tallywire.api.LinkException;
+import org.tallywire.kit.ManualTime;
+
+/** The kit against the real driver, and against one that is wrong in one thing. */
+class BridgeConformanceTest {
+
+  private final List<String> progress = new ArrayList<>();
+  private final List<String> transcript = new ArrayList<>();
+
+  @ParameterizedTest
+  @ValueSource(ints = {0, 9_600, 115_200})
+  @DisplayName("The real driver keeps every rule, over TCP and on serial lines")
+  void conforms(int baud) throws LinkException {
+    Report report = play(BridgeDefect.NONE, baud);
+    assertTrue(report.isConforming(), () -> told(report));
+  }
+
+  @Test
+  @DisplayName("Every rule that is checked on a bridge is kept by at least one check")
+  void complete() throws LinkException {
+    Report report = play(BridgeDefect.NONE, 0);
+    Set<String> untested = new TreeSet<>();
+    for (String line : report.lines()) {
+      if (line.startsWith("untested")) {
+        untested.add(line.split(" +", -1)[1]);
+      }
+    }
+    assertEquals(Set.of("L-11"), untested, () -> told(report));
+  }
+
+  @ParameterizedTest
+  @EnumSource(mode = EnumSource.Mode.EXCLUDE, names = "NONE")
+  @DisplayName("A bridge with a defect does not conform, and the report says why")
+  void defects(BridgeDefect defect) throws LinkException {
+    Report report = play(defect, 0);
+    assertFalse(report.isConforming());
+    String start = defect.rule() + ": ";
+    assertTrue(
+        report.faults().stream().anyMatch(f -> f.startsWith(start) && f.contains(defect.words())),
+        () -> "%s %s%n%s".formatted(defect.rule(), defect.words(), told(report)));
+  }
+
+  @Test
+  @DisplayName("Only the scenarios that were asked for are played")
+  void only() throws LinkException {
+    VirtualBridge bridge = new VirtualBridge(new ManualTime(), BridgeDefect.NONE, 0);
+    ManualTime time = new ManualTime();
+    BridgeConformance kit =
+        new BridgeConformance(
+            bridge,
+            time,
+            new BridgeConformance.Options(0, List.of("L-33"), Duration.ofSeconds(1)),
+            progress::add,
+            transcript::add);
+    assertEquals(List.of("a digest that is right", "a reading with a wrong digest"), kit.names());
+  }
+
+  private Report play(BridgeDefect defect, int baud) throws LinkException {
+    ManualTime time = new ManualTime();
+    return new BridgeConformance(
+            new VirtualBridge(time, defect, baud),
+            time,
+            new BridgeConformance.Options(baud, List.of(), Duration.ofSeconds(60)),
+            progress::add,
+            transcript::add)
+        .run();
+  }
+
+  private String told(Report report) {
+    List<String> all = new ArrayList<>(progress);
+    all.addAll(report.lines());
+    return String.join("\n", all);
+  }
+}
