@@ -4,7 +4,7 @@
 
 #define SILENCE_MS (BEAT_MS * 5ul / 2 + LINE_TIME_MS) /* L-28c */
 #define REPEAT_MS (BEAT_MS * 3ul)                     /* L-24b */
-#define BEAT_DUE_MS (BEAT_MS * 3ul / 4)               /* L-28a: at least every BEAT_MS */
+#define BEAT_DUE_MS (BEAT_MS * 3ul / 4)               /* L-28a: early, so that it is never late */
 
 static const char *const STATUS[] = {"ok", "not-settled", "suspect", "aborted"};
 static const char *const VALUE[] = {
@@ -102,10 +102,11 @@ static void build_reading(instrument *in, const instrument_reading *r, uint32_t 
 
 /* ---- the store and what is under way ---- */
 
-/* Back to the oldest reading that was asked for and is not acknowledged. */
-static void go_back(instrument *in) {
-  in->next = (in->after > in->acknowledged ? in->after : in->acknowledged) + 1;
+/* Back to the oldest reading beyond this number that is not acknowledged. */
+static void go_back(instrument *in, uint32_t after) {
+  in->next = (after > in->acknowledged ? after : in->acknowledged) + 1;
   in->under_way = 0;
+  in->moved_at = in->setup->millis();
 }
 
 /* Sends reading `next`, or !lost in place of it and all others dropped (L-26b). */
@@ -117,7 +118,9 @@ static void send_next(instrument *in) {
     line_put_number(&in->writer, "from", in->next);
     line_put_number(&in->writer, "to", end);
   } else {
-    build_reading(in, &in->store[end % STORE_SIZE], end, end <= in->sent);
+    instrument_reading *r = &in->store[end % STORE_SIZE];
+    build_reading(in, r, end, r->sent);
+    r->sent = true;
   }
   say(in);
   in->ends[in->under_way++] = end;
@@ -133,9 +136,11 @@ bool instrument_store(instrument *in, const instrument_reading *reading) {
 #if WITH_CLOCK
   in->setup->time_of_day(r.at);
 #endif
+  r.sent = false;
   build_reading(in, &r, in->last + 1, true); /* as long as it will ever be */
   if (!any || in->writer.too_long) return false; /* L-22c, L-6a */
-  if (in->last + 1 - in->oldest == STORE_SIZE) in->oldest++; /* L-26a */
+  if (in->last < in->oldest) in->moved_at = in->setup->millis(); /* the first one held, L-24b */
+  if (in->last + 1 - in->oldest == STORE_SIZE) in->oldest++;     /* L-26a */
   in->last++;
   in->store[in->last % STORE_SIZE] = r;
   return true;
@@ -146,7 +151,7 @@ bool instrument_store(instrument *in, const instrument_reading *reading) {
 static void end_session(instrument *in) { in->session = in->sending = false; }
 
 static void on_hello(instrument *in, const char *line, const char *req) {
-  char version[24];
+  char version[38]; /* two numbers of 18 digits */
   uint64_t major, minor;
   end_session(in); /* L-18, L-37 */
   bool stated = line_field(line, "version", version, sizeof version);
@@ -179,10 +184,9 @@ static void on_send(instrument *in, const char *line, const char *req) {
     bool again = in->sending && strcmp(req, in->send_req) == 0 && check == in->send_check;
     strcpy(in->send_req, req);
     in->send_check = check;
-    in->after = (uint32_t)after;
     in->credit = (uint8_t)credit;
     in->sending = true;
-    go_back(in);                      /* L-24b */
+    go_back(in, (uint32_t)after);     /* L-24b: what was asked for */
     if (!again) in->first = in->next; /* L-16d: asked again, the same answer */
     begin_answer(in, "<ok", req);
     line_put_number(&in->writer, "first", in->first);
@@ -291,7 +295,9 @@ bool instrument_poll(instrument *in) {
   if (in->session && (uint32_t)(now - in->heard_at) > SILENCE_MS) end_session(in); /* L-28c */
   if (!in->session) return false;
   if (in->sending) {
-    if (in->under_way > 0 && (uint32_t)(now - in->moved_at) >= REPEAT_MS) go_back(in); /* L-24b */
+    if (in->oldest <= in->last && (uint32_t)(now - in->moved_at) >= REPEAT_MS) {
+      go_back(in, 0); /* L-24b: whatever is held */
+    }
     if (in->under_way < in->credit && in->next <= in->last) {
       send_next(in);
       return true;

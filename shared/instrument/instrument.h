@@ -65,6 +65,7 @@ typedef struct {
   const char *test, *windings, *phase; /* constants, or NULL where they do not apply */
   uint8_t tap;                         /* 0: does not apply */
   uint8_t status;                      /* reading_status */
+  bool sent;                           /* at least once (L-24c); set when it is stored */
 #if WITH_CLOCK
   char at[TIME_ROOM]; /* set when it is stored */
 #endif
@@ -84,10 +85,10 @@ typedef struct {
   bool sending;                         /* >send answered in this session */
   char send_req[10];                    /* that request, and its check value: */
   uint16_t send_check;                  /* to know it when it is repeated (L-16d) */
-  uint32_t after, first, next;          /* its number, its answer, the number to send next */
+  uint32_t first, next;                 /* its answer, the number to send next */
   uint8_t credit, under_way;
   uint32_t ends[CREDIT_MOST];           /* last number of each line under way */
-  uint32_t heard_at, said_at, moved_at; /* last line in, last line out, last reading or ack */
+  uint32_t heard_at, said_at, moved_at; /* line in, line out, reading or ack or turn (L-24b) */
 } instrument;
 
 /* False if a hello or channel line of this setup is too long. Sends nothing. */

@@ -79,13 +79,17 @@ final class InstrumentLines {
     return clock.timed(answer("clock", req).with("clock", clock.quality(minor)), now, minor);
   }
 
-  /** A text too long for L-31a is cut; so the line is never too long, whatever it quotes. */
+  /** L-31a: the text is cut to 64 characters, and until its line is not too long either. */
   static Line error(String req, int code, String text) {
-    String cut =
-        text.codePointCount(0, text.length()) <= LONGEST_TEXT
-            ? text
-            : text.substring(0, text.offsetByCodePoints(0, LONGEST_TEXT));
-    return answer("error", req).with("code", code).with("text", cut);
+    int characters = Math.min(LONGEST_TEXT, text.codePointCount(0, text.length()));
+    while (true) {
+      String cut = text.substring(0, text.offsetByCodePoints(0, characters));
+      Line line = answer("error", req).with("code", code).with("text", cut);
+      if (LineCodec.body(line).length() <= LineCodec.LONGEST - LineCodec.CHECK_LENGTH) {
+        return line;
+      }
+      characters--;
+    }
   }
 
   /** {@code damaged} only where something was (L-8b). */

@@ -3,7 +3,9 @@ package org.tallywire.simulator;
 import java.nio.ByteBuffer;
 import java.nio.charset.CharacterCodingException;
 import java.nio.charset.StandardCharsets;
+import java.util.Arrays;
 import java.util.LinkedHashMap;
+import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.regex.Matcher;
@@ -15,14 +17,16 @@ final class LineCodec {
   /** Start mark and check value included, terminator not (L-6). */
   static final int LONGEST = 240;
 
-  private static final int CHECK_LENGTH = 5;
+  /** The {@code *} and four digits. */
+  static final int CHECK_LENGTH = 5;
+
   private static final int[] STEPS = steps();
   private static final Decoded UNPRINTABLE =
       new Decoded.Damaged("a byte in it is not printable ASCII");
   private static final Pattern HEAD = Pattern.compile("[><!][a-z][a-z0-9-]{0,23}");
   private static final Pattern FIELD = Pattern.compile("([a-z][a-z0-9]{0,15})=([^=*]*)");
   private static final Pattern BAD_ESCAPE = Pattern.compile("%(?![0-9A-F]{2})");
-  private static final Pattern REQUEST = Pattern.compile("(?<= )req=([0-9]{1,9})(?= |$)");
+  private static final Pattern REQUEST = Pattern.compile("[0-9]{1,9}");
 
   /** Kinds that are never answered (L-16b). */
   private static final Pattern UNANSWERED = Pattern.compile(">(ack|beat)(?= |$)");
@@ -128,15 +132,21 @@ final class LineCodec {
     return new Decoded.Whole(new Line(text.charAt(0), parts[0].substring(1), fields));
   }
 
+  /** L-30c: it can be answered if it has exactly one {@code req}, of 1 to 9 digits. */
   private static Decoded syntax(String text, String why) {
     if (UNANSWERED.matcher(text).lookingAt()) {
       return new Decoded.Syntax(why, Optional.empty());
     }
-    Matcher request = REQUEST.matcher(text);
-    boolean once = request.find();
-    String number = once ? request.group(1) : "";
-    boolean twice = once && request.find();
-    return new Decoded.Syntax(why, once && !twice ? Optional.of(number) : Optional.empty());
+    List<String> requests =
+        Arrays.stream(text.split(" ", -1)).skip(1).filter(part -> part.startsWith("req=")).toList();
+    return new Decoded.Syntax(
+        why,
+        requests.size() != 1
+            ? Optional.empty()
+            : Optional.of(requests.get(0).substring("req=".length()))
+                .filter(value -> !BAD_ESCAPE.matcher(value).find())
+                .flatMap(LineCodec::unescape)
+                .filter(value -> REQUEST.matcher(value).matches()));
   }
 
   /** CRC-16/IBM-3740 over the first bytes (L-5). */

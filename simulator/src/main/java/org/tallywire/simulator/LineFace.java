@@ -4,9 +4,11 @@ import java.time.Duration;
 import java.time.Instant;
 import java.util.ArrayDeque;
 import java.util.List;
+import java.util.NavigableSet;
 import java.util.Optional;
 import java.util.OptionalLong;
 import java.util.Queue;
+import java.util.TreeSet;
 import java.util.function.Consumer;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
@@ -19,7 +21,7 @@ final class LineFace implements InstrumentFace {
   static final int MOST_CREDIT = 64;
 
   private static final Pattern VERSION =
-      Pattern.compile("(0|[1-9][0-9]{0,8})\\.(0|[1-9][0-9]{0,8})");
+      Pattern.compile("(0|[1-9][0-9]{0,17})\\.(0|[1-9][0-9]{0,17})");
   private static final String OUR_MAJOR = "1";
   private static final int OUR_MINOR = 1;
 
@@ -32,7 +34,7 @@ final class LineFace implements InstrumentFace {
   private static final long LONGEST_LINE_NANOS =
       LineCodec.LONGEST * 10 * 1_000_000_000L / PtyWire.BAUD;
 
-  /** A beat leaves by this part of an interval early, so that it arrives in time (L-28a). */
+  /** A beat leaves by this part of an interval early, so that it is never late (L-28a). */
   private static final int EARLY_PART = 20;
 
   private static final int RESEND_BEATS = 3;
@@ -54,17 +56,24 @@ final class LineFace implements InstrumentFace {
   private long heardAt;
   private long beatAt;
   private long quietSince;
-  private Optional<Line> lastRequest = Optional.empty();
-  private List<Line> lastAnswers = List.of();
 
-  /** Everything up to here is acknowledged, or was not asked for. */
-  private long base;
+  /** The last request, if it was a {@code >send} that was granted (L-16d). */
+  private Optional<Line> granted = Optional.empty();
 
-  /** Everything up to here has been sent in this turn. */
+  /** What was said to it. */
+  private long first;
+
+  /** Everything up to here is acknowledged. */
+  private long acknowledged;
+
+  /** Everything up to here has been sent in this turn, or was not asked for. */
   private long cursor;
 
   /** The highest number ever sent. */
   private long sentUpTo;
+
+  /** The numbers held that were sent at least once (L-24c). */
+  private final NavigableSet<Long> sent = new TreeSet<>();
 
   /** The numbers that await an acknowledgement, as they were sent in this turn. */
   private final Queue<Long> unacknowledged = new ArrayDeque<>();
@@ -108,15 +117,23 @@ final class LineFace implements InstrumentFace {
 
   @Override
   public void linkLost() {
+    endSession();
+    waiting.clear();
+  }
+
+  private void endSession() {
     greeted = false;
     sending = false;
-    lastRequest = Optional.empty();
-    waiting.clear();
+    granted = Optional.empty();
   }
 
   @Override
   public void measured(Measurement measurement, Instant at, long now) {
+    if (store.held() == 0) {
+      quietSince = now;
+    }
     store.add(clock.stamp(at, now), measurement);
+    sent.headSet(store.last() - store.held(), true).clear();
   }
 
   @Override
@@ -157,11 +174,14 @@ final class LineFace implements InstrumentFace {
     return (long) (SILENCE_BEATS * beat.toNanos()) + LONGEST_LINE_NANOS;
   }
 
-  /** L-19a, L-24b: within the credit; three beats quiet, and from the oldest again. */
+  /**
+   * L-19a, L-24b: within the credit; three beats quiet, and from the oldest held again, whether or
+   * not it was asked for.
+   */
   private Optional<Outgoing> nextReading(long now) {
-    if (!unacknowledged.isEmpty() && now - quietSince > RESEND_BEATS * beat.toNanos()) {
+    if (store.held() > 0 && now - quietSince > RESEND_BEATS * beat.toNanos()) {
       unacknowledged.clear();
-      cursor = base;
+      cursor = 0;
     }
     if (unacknowledged.size() >= credit) {
       return Optional.empty();
@@ -173,7 +193,7 @@ final class LineFace implements InstrumentFace {
     quietSince = now;
     cursor = entry.get().seq();
     unacknowledged.add(cursor);
-    boolean repeat = cursor <= sentUpTo;
+    boolean repeat = !sent.add(cursor);
     sentUpTo = Math.max(sentUpTo, cursor);
     String text = LineCodec.encode(lines.entry(entry.get(), repeat, minor));
     return Optional.of(new Outgoing(text, cursor));
@@ -202,18 +222,16 @@ final class LineFace implements InstrumentFace {
     }
   }
 
-  /** L-16d: the same request again is answered again and acted upon once. */
+  /** L-30c: without a usable {@code req} it is neither answered nor acted upon. */
   private void request(Line line, long now) {
     if (line.text("req").filter(req -> REQUEST.matcher(req).matches()).isEmpty()) {
       remark.accept(">%s has no usable req and is ignored".formatted(line.kind()));
       return;
     }
-    // The time is never that of a former answer (L-34b).
-    if (!lastRequest.equals(Optional.of(line)) || line.kind().equals("clock")) {
-      lastAnswers = answers(line, now);
-      lastRequest = Optional.of(line);
+    if (!granted.equals(Optional.of(line))) {
+      granted = Optional.empty();
     }
-    waiting.addAll(lastAnswers);
+    waiting.addAll(answers(line, now));
   }
 
   private List<Line> answers(Line line, long now) {
@@ -229,7 +247,7 @@ final class LineFace implements InstrumentFace {
 
   /** L-37: the session before is over, even if this one is refused. */
   private Line hello(Line line, String req) {
-    linkLost();
+    endSession();
     Matcher version = VERSION.matcher(line.text("version").orElse(""));
     if (!version.matches()) {
       return InstrumentLines.error(req, 202, "version is missing or not major.minor");
@@ -239,43 +257,45 @@ final class LineFace implements InstrumentFace {
           req, 301, "this instrument speaks version " + InstrumentLines.VERSION);
     }
     greeted = true;
-    minor = Math.min(OUR_MINOR, Integer.parseInt(version.group(2)));
+    minor = (int) Math.min(OUR_MINOR, Long.parseLong(version.group(2)));
     return lines.hello(req, store.capacity(), beat);
   }
 
+  /** L-19c: what is not a number, then whose it is, then what is not there. */
   private Line send(Line line, String req, long now) {
-    if (line.text("boot").isEmpty()) {
-      return InstrumentLines.error(req, 202, "boot is missing");
+    OptionalLong after = line.number("after", 0, Long.MAX_VALUE);
+    OptionalLong wanted = line.number("credit", 1, MOST_CREDIT);
+    if (line.text("boot").isEmpty() || after.isEmpty() || wanted.isEmpty()) {
+      return InstrumentLines.error(
+          req, 202, "boot, after and credit (1 to " + MOST_CREDIT + ") are needed");
     }
     if (!line.text("boot").get().equals(boot)) {
       return InstrumentLines.error(req, 302, "the boot id is " + boot);
     }
-    OptionalLong after = line.number("after", 0, store.last());
-    if (after.isEmpty()) {
-      return InstrumentLines.error(req, 202, "after is missing or not 0 to " + store.last());
-    }
-    OptionalLong granted = line.number("credit", 1, MOST_CREDIT);
-    if (granted.isEmpty()) {
-      return InstrumentLines.error(req, 202, "credit is missing or not 1 to " + MOST_CREDIT);
-    }
     if (!greeted) {
       return InstrumentLines.error(req, 302, "there is no session: say hello first");
     }
+    if (after.getAsLong() > store.last()) {
+      return InstrumentLines.error(req, 202, "the last number given is " + store.last());
+    }
     asked = true;
     sending = true;
-    base = after.getAsLong();
-    cursor = base;
+    cursor = after.getAsLong();
     unacknowledged.clear();
-    credit = granted.getAsLong();
+    credit = wanted.getAsLong();
     quietSince = now;
-    long first = store.firstAfter(base).map(Entry::first).orElse(store.last() + 1);
+    // L-16d: the same request again has the same answer, though readings may have gone since.
+    if (granted.isEmpty()) {
+      first = store.firstAfter(cursor).map(Entry::first).orElse(store.last() + 1);
+      granted = Optional.of(line);
+    }
     return InstrumentLines.ok(req, first, store.last());
   }
 
   private void acknowledge(Line line, long now) {
     OptionalLong seq = line.number("seq", 0, sentUpTo);
-    OptionalLong granted = line.number("credit", 1, MOST_CREDIT);
-    if (!line.text("boot").equals(Optional.of(boot)) || seq.isEmpty() || granted.isEmpty()) {
+    OptionalLong wanted = line.number("credit", 1, MOST_CREDIT);
+    if (!line.text("boot").equals(Optional.of(boot)) || seq.isEmpty() || wanted.isEmpty()) {
       // As it is sent, so that control characters in it are seen (L-31c).
       remark.accept(
           "an acknowledgement is ignored: %s; the boot id is %s, the last number sent %d, credit is"
@@ -285,10 +305,11 @@ final class LineFace implements InstrumentFace {
       return;
     }
     store.forget(seq.getAsLong());
-    base = Math.max(base, seq.getAsLong());
-    cursor = Math.max(cursor, base);
-    unacknowledged.removeIf(sent -> sent <= base);
-    credit = granted.getAsLong();
+    acknowledged = Math.max(acknowledged, seq.getAsLong());
+    cursor = Math.max(cursor, acknowledged);
+    unacknowledged.removeIf(number -> number <= acknowledged);
+    sent.headSet(acknowledged, true).clear();
+    credit = wanted.getAsLong();
     quietSince = now;
   }
 }

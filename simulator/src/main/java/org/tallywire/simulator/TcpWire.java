@@ -13,7 +13,7 @@ import java.util.Arrays;
 import java.util.concurrent.locks.LockSupport;
 import org.jspecify.annotations.Nullable;
 
-/** A TCP server on loopback for one client at a time; a second one is turned away at once. */
+/** A TCP server on loopback for one client; a new one takes the place of the old (L-37b). */
 final class TcpWire implements Wire {
 
   private static final byte[] LOOPBACK = {127, 0, 0, 1};
@@ -25,6 +25,8 @@ final class TcpWire implements Wire {
   private @Nullable Selector selector;
   private @Nullable ServerSocketChannel server;
   private @Nullable SocketChannel client;
+
+  /** A client has gone, and {@link #read} has not said so yet. */
   private boolean clientLeft;
 
   /** A server that does not listen yet; port 0 takes any that is free. */
@@ -61,7 +63,7 @@ final class TcpWire implements Wire {
 
   @Override
   public boolean attached() {
-    return client != null;
+    return client != null && !clientLeft;
   }
 
   @Override
@@ -82,12 +84,13 @@ final class TcpWire implements Wire {
     }
     ready.selectedKeys().clear();
     int count = client == null ? 0 : receive(client, into);
-    if (count == 0) {
+    if (count >= 0) {
       accept(ready);
     }
     return count;
   }
 
+  /** The old client may be dead without a sign of it, so the newcomer is believed. */
   private void accept(Selector ready) throws IOException {
     ServerSocketChannel listening = server;
     SocketChannel newcomer = listening == null ? null : listening.accept();
@@ -95,8 +98,8 @@ final class TcpWire implements Wire {
       return;
     }
     if (client != null) {
-      newcomer.close();
-      return;
+      System.err.printf("%s: a new client takes the place of the old%n", address());
+      dropClient();
     }
     newcomer.configureBlocking(false);
     newcomer.setOption(StandardSocketOptions.TCP_NODELAY, true);

@@ -107,13 +107,18 @@ class LineFaceTest {
   }
 
   @Test
-  void theSameRequestAgainIsAnsweredAgainAndActedUponOnce() { // L-16
+  void theSameSendAgainIsAnsweredAgainAndSendsAgain() { // L-16d
     face.measure(2);
     face.open(0, 8);
-    assertEquals(4, face.heard().size(), "hello, ok and two readings");
+    List<Line> once = face.heard();
+    assertEquals(4, once.size(), "hello, ok and two readings");
     face.send(3, 0, 8);
     List<Line> again = face.heard();
-    assertEquals(List.of("ok"), again.stream().map(Line::kind).toList());
+    assertEquals(once.get(1), again.get(0));
+    assertEquals(List.of(1L, 2L), FaceUnderTest.numbers(again.subList(1, 3), "seq"));
+    assertTrue(
+        again.subList(1, 3).stream().allMatch(line -> "1".equals(line.text("resent").get())));
+    assertEquals(3, again.size());
   }
 
   @Test

@@ -139,4 +139,35 @@ class LineReaderTest {
     }
     assertWhole("x", readOne(checked(">x a=")));
   }
+
+  @Test
+  void aFaultIsAnsweredOnlyIfItHasExactlyOneRequest() { // L-30c, L-9c
+    for (String unclear :
+        List.of(
+            "", " req=", " req=x", " req=1 req=x", " req=x req=1", " req=1=2", " req=%3", " q")) {
+      Decoded fault = readOne(checked(">hello a=1 a=2" + unclear));
+      assertEquals(Optional.empty(), ((Decoded.Syntax) fault).request(), unclear);
+    }
+    Decoded fault = readOne(checked(">hello a=1 a=2 req=%30%37"));
+    assertEquals(Optional.of("07"), ((Decoded.Syntax) fault).request());
+  }
+
+  @Test
+  void onlyTheBridgesMarkBeginsALine() { // L-3b
+    for (String other : List.of("!beat", "<beat", "!hello req=1 version=1.1")) {
+      assertInstanceOf(Decoded.Damaged.class, readOne(checked(other)), other);
+    }
+    assertWhole("beat", readOne("!beat<!" + checked(">beat x=!<")));
+    Decoded.Whole whole =
+        assertInstanceOf(Decoded.Whole.class, readOne(checked(">beat x=!<beat>")));
+    assertEquals(Optional.of("!<beat>"), whole.line().text("x"));
+  }
+
+  @Test
+  void theCheckValueStandsBehindTheLastStar() { // L-5a
+    Decoded fault = readOne(checked(">channels req=7 x=a*29B1"));
+    assertEquals(Optional.of("7"), ((Decoded.Syntax) fault).request(), "a star in a value, L-10");
+    assertInstanceOf(
+        Decoded.Damaged.class, readOne(">beat*1063*0000\n"), "right at the first star only");
+  }
 }

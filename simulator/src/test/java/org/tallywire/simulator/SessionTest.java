@@ -70,13 +70,111 @@ class SessionTest {
   }
 
   @Test
-  @DisplayName("L-16d: a repeated >send is answered as the first was, though readings have gone")
+  @DisplayName("L-16d: a repeated >send is told the same first, and gets what is unacknowledged")
   void aRepeatedSendIsAnsweredAsBefore() {
     face.measure(2);
     face.open(0, 8);
     face.heard();
+    face.ack(1, 8);
+    face.measure(1);
+    assertEquals("3", face.heard("reading").fields().get("seq"));
     face.send(3, 0, 8);
-    assertEquals("1 2", told(face.heard("ok")), "else the bridge would count 1 and 2 as missing");
+    List<Line> lines = face.heard();
+    assertEquals("1 3", told(lines.get(0)), "the same first, the last number given so far");
+    assertEquals(List.of(2L, 3L), FaceUnderTest.numbers(lines.subList(1, 3), "seq"));
+    assertTrue(lines.subList(1, 3).stream().allMatch(line -> line.text("resent").isPresent()));
+    face.send(4, 0, 8);
+    assertEquals("2 3", told(face.heard("ok")), "L-16e: another req is a new request");
+  }
+
+  @Test
+  @DisplayName("L-16d: only the last request can be repeated; one before it is a new one")
+  void onlyTheLastRequestIsRepeated() {
+    face.measure(2);
+    face.open(0, 8);
+    face.heard();
+    face.ack(1, 8);
+    face.say(new Line('>', "channels").with("req", 4));
+    face.send(3, 0, 8);
+    assertEquals("2 2", told(face.heard("ok")));
+  }
+
+  @Test
+  @DisplayName("L-24b: after three beats also what is at or below after, as long as it is held")
+  void whatIsAtOrBelowAfterComesAgainToo() {
+    face.open(0, 8);
+    face.measure(3);
+    assertEquals(List.of(1L, 2L, 3L), FaceUnderTest.numbers(face.heardAll("reading"), "seq"));
+    face.send(4, 3, 8);
+    assertEquals(List.of(), face.heardAll("reading"), "nothing beyond 3");
+    face.passBeats(2);
+    face.beat();
+    face.passBeats(1);
+    assertEquals(List.of(), face.heardAll("reading"));
+    face.passBeats(0.1);
+    List<Line> again = face.heardAll("reading");
+    assertEquals(List.of(1L, 2L, 3L), FaceUnderTest.numbers(again, "seq"));
+    assertTrue(again.stream().allMatch(line -> line.text("resent").isPresent()), "L-24c");
+    face.ack(1, 1);
+    face.passBeats(2);
+    face.beat();
+    face.passBeats(1.1);
+    assertEquals(
+        List.of(2L),
+        FaceUnderTest.numbers(face.heardAll("reading"), "seq"),
+        "the credit counts from the repeat on");
+    face.ack(2, 1);
+    assertEquals(
+        List.of(3L),
+        FaceUnderTest.numbers(face.heardAll("reading"), "seq"),
+        "an acknowledgement below after skips nothing");
+  }
+
+  @Test
+  @DisplayName("L-24c: what was passed over and never sent is no repeat when it comes")
+  void whatWasNeverSentIsNoRepeat() {
+    face.measure(3);
+    face.open(2, 8);
+    assertEquals("3", face.heard("reading").fields().get("seq"));
+    face.passBeats(2);
+    face.beat();
+    face.passBeats(1.1);
+    List<Line> lines = face.heardAll("reading");
+    assertEquals(List.of(1L, 2L, 3L), FaceUnderTest.numbers(lines, "seq"));
+    assertEquals(
+        List.of(false, false, true),
+        lines.stream().map(line -> line.text("resent").isPresent()).toList());
+  }
+
+  @Test
+  @DisplayName("L-24b: the three beats begin with the first reading held")
+  void theThreeBeatsBeginWithTheFirstReadingHeld() {
+    face.open(0, 1);
+    for (int i = 0; i < 5; i++) {
+      face.passBeats(1);
+      face.beat();
+      assertEquals(
+          List.of("beat"),
+          face.heard().subList(i == 0 ? 2 : 0, i == 0 ? 3 : 1).stream().map(Line::kind).toList());
+    }
+    face.measure(1);
+    assertEquals(Optional.empty(), face.heard("reading").text("resent"));
+    face.measure(1);
+    face.passBeats(1);
+    face.beat();
+    assertEquals(List.of(), face.heardAll("reading"), "sent once, then quiet for three beats");
+  }
+
+  @Test
+  @DisplayName("L-23d: beyond the last number sent an acknowledgement is ignored, though given")
+  void anAcknowledgementBeyondTheLastSentIsIgnored() {
+    face.measure(4);
+    face.open(0, 2);
+    face.heard();
+    face.ack(3, 2);
+    assertEquals(List.of(), face.heardAll("reading"));
+    face.ack(2, 2);
+    assertEquals(List.of(3L, 4L), FaceUnderTest.numbers(face.heardAll("reading"), "seq"));
   }
 
   @Test
@@ -259,7 +357,7 @@ class SessionTest {
     face.sayChecked(">ack boot=boot-1 credit=08 seq=2");
     face.passBeats(1);
     assertEquals("2", face.heard("beat").fields().get("held"), "L-23d: all were ignored");
-    for (String bad : List.of("01.1", "1", "1.", "1.01", "+1.1", "1.1.1")) {
+    for (String bad : List.of("01.1", "1", "1.", "1.01", "+1.1", "1.1.1", "2", "1.%20", "x.y")) {
       hello("" + req++, bad);
       assertEquals("202", code(face.heard("error")), "version=" + bad);
     }

@@ -15,6 +15,7 @@ import java.util.concurrent.BlockingQueue;
 import java.util.concurrent.LinkedBlockingQueue;
 import java.util.concurrent.TimeUnit;
 import org.awaitility.Awaitility;
+import org.junit.jupiter.api.DisplayName;
 import org.junit.jupiter.api.Test;
 
 /** The instrument as a TCP server on loopback. */
@@ -50,7 +51,8 @@ class TcpConversationTest {
   }
 
   @Test
-  void aSecondClientIsTurnedAwayAndALaterOneGetsTheRest() throws Exception {
+  @DisplayName("L-37b: a new connection takes the place of the old, which may be dead")
+  void aNewConnectionTakesThePlaceOfTheOld() throws Exception {
     try (Instrument instrument = instrument()) {
       instrument.start();
       String boot;
@@ -59,11 +61,22 @@ class TcpConversationTest {
         bridge.await("start");
         boot = bridge.open(1, 0, 3);
         bridge.take(boot, 1, 1);
-        try (Socket second = connect()) {
-          second.setSoTimeout((int) TestBridge.PATIENCE.toMillis());
-          assertEquals(-1, second.getInputStream().read(), "turned away");
+        try (Socket second = connect();
+            TestBridge newcomer = over(second)) {
+          Awaitility.await().until(bridge::ended);
+          newcomer.say(
+              new Line('>', "send")
+                  .with("req", 7)
+                  .with("boot", boot)
+                  .with("after", 1)
+                  .with("credit", 3));
+          assertEquals(
+              Optional.of("302"),
+              newcomer.await(line -> true).text("code"),
+              "the old session has ended with its connection, nothing of it comes here");
+          assertEquals(boot, newcomer.open(8, 1, 3));
+          newcomer.take(boot, 2, 5);
         }
-        bridge.take(boot, 2, 5);
       }
       try (Socket socket = connect();
           TestBridge bridge = over(socket)) {

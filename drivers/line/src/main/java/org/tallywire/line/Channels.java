@@ -4,6 +4,7 @@ import java.math.BigDecimal;
 import java.util.HashMap;
 import java.util.Map;
 import java.util.Optional;
+import java.util.TreeMap;
 import org.tallywire.api.Decimals;
 import org.tallywire.api.FaultCode;
 import org.tallywire.api.Frame;
@@ -15,16 +16,16 @@ import org.tallywire.api.Unit;
 final class Channels {
 
   private static final int MOST = 99;
+  private static final String BOOT = "channels: boot id";
+  private static final String LIST = "channels: list";
 
   /** The list that is arriving: its lines by their position. */
   private final Map<Long, Listed> lines = new HashMap<>();
 
   private long count;
 
-  /** The last list that came whole, and under which boot id. */
+  /** The last list that came whole. */
   private Map<Integer, Channel> channels = Map.of();
-
-  private String boot = "";
 
   /** Forgets the list that is arriving. */
   void clear() {
@@ -64,12 +65,13 @@ final class Channels {
   /**
    * Takes the whole list as the one that holds for a boot id.
    *
+   * @param notes keep it from link to link
    * @throws FrameException with {@link FaultCode#CONTRADICTION} if another one holds (L-17c)
    */
-  void settle(Frame frame, String newBoot) throws FrameException {
-    Map<Integer, Channel> listed = new HashMap<>();
+  void settle(Frame frame, String boot, Map<String, String> notes) throws FrameException {
+    Map<Integer, Channel> listed = new TreeMap<>();
     lines.values().forEach(one -> listed.put(one.number(), one.channel()));
-    if (boot.equals(newBoot) && !channels.equals(listed)) {
+    if (boot.equals(notes.get(BOOT)) && !listed.toString().equals(notes.get(LIST))) {
       throw new FrameException(
           FaultCode.CONTRADICTION,
           ("the instrument lists other channels than before under the same boot id %s: what its"
@@ -77,8 +79,9 @@ final class Channels {
               .formatted(boot),
           frame.bytes());
     }
-    boot = newBoot;
-    channels = Map.copyOf(listed);
+    notes.put(BOOT, boot);
+    notes.put(LIST, listed.toString());
+    channels = listed;
   }
 
   Optional<Channel> channel(int number) {

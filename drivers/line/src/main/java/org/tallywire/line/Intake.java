@@ -16,11 +16,13 @@ import org.tallywire.api.SessionHost;
 final class Intake {
 
   private static final int QUESTIONS = 5;
+  private static final int BEATS = 4;
 
   private final SessionHost host;
   private final Requests requests;
   private final Outgoing outgoing;
   private final Channels channels;
+  private final FormerLife formerLife;
 
   private Instrument instrument = Instrument.UNNAMED;
   private String boot = "";
@@ -32,11 +34,13 @@ final class Intake {
 
   private long asked = 1;
 
-  /** The number before which we asked once more, how often, and what happened since. */
+  /** The number before which we asked once more, and how often. */
   private long askedAgainAt;
 
   private int timesAsked;
-  private boolean damagedSinceAsked;
+
+  /** How many beats in a row told of a reading that did not come. */
+  private int beatsAhead;
 
   /** The last number whose line was kept as evidence. */
   private long evidence;
@@ -48,11 +52,7 @@ final class Intake {
     this.requests = requests;
     this.outgoing = outgoing;
     this.channels = channels;
-  }
-
-  /** Takes note that bytes came that were no line: a reading may have been in them. */
-  void damaged() {
-    damagedSinceAsked = true;
+    this.formerLife = new FormerLife(host);
   }
 
   /** Takes nothing more until it begins anew. */
@@ -65,10 +65,13 @@ final class Intake {
   void begin(Hello hello) throws LinkException {
     instrument = hello.instrument();
     boot = hello.boot();
+    formerLife.lost(instrument, boot, host.time().now()).ifPresent(host::gap);
     credit = Credit.of(host);
     next = host.lastRecorded(instrument, boot).orElse(0) + 1;
     askedAgainAt = 0;
+    beatsAhead = 0;
     evidence = 0;
+    formerLife.know(instrument, boot, next - 1, next - 1);
     ask();
   }
 
@@ -98,8 +101,19 @@ final class Intake {
         declare(frame, next, first - 1, Gap.Reason.SKIPPED, detail, ""); // L-19d
         next = first;
       }
+      formerLife.know(instrument, boot, next - 1, last);
     }
     receiving = true;
+  }
+
+  /** Takes the last number that a beat states, and asks again if nothing comes of it (L-27e). */
+  void beat(long last) throws LinkException {
+    formerLife.know(instrument, boot, next - 1, last);
+    beatsAhead = receiving && last >= next ? beatsAhead + 1 : 0;
+    if (beatsAhead >= BEATS && !requests.isOpen()) {
+      beatsAhead = 0;
+      ask();
+    }
   }
 
   /** Tells whether the open {@code >send} names a reading, which an error 202 then denies. */
@@ -119,6 +133,7 @@ final class Intake {
 
   void reading(Frame frame, LineMessage line) throws FrameException, LinkException {
     long number = line.whole(frame, "seq", 1, Long.MAX_VALUE);
+    beatsAhead = 0;
     if (!inStep(frame, number)) {
       return;
     }
@@ -131,6 +146,7 @@ final class Intake {
     } finally {
       next = Math.max(next, number + 1);
       owesAcknowledgement = true;
+      formerLife.know(instrument, boot, next - 1, number);
     }
   }
 
@@ -146,6 +162,7 @@ final class Intake {
       next = to + 1;
     }
     owesAcknowledgement = true;
+    formerLife.know(instrument, boot, next - 1, to);
   }
 
   /** Acknowledges all that was taken, now that it is on disk (L-23). */
@@ -178,8 +195,7 @@ final class Intake {
 
   /**
    * Tells whether a number may be taken now. If numbers before it are missing, they are asked for
-   * again, more than once only while lines arrive damaged; if they do not come then either, the gap
-   * is declared (L-27).
+   * again, five times at most; if they do not come then either, the gap is declared (L-27).
    */
   private boolean inStep(Frame frame, long number) throws FrameException, LinkException {
     if (!receiving && !requests.waitsFor("send")) {
@@ -198,7 +214,7 @@ final class Intake {
     if (requests.waitsFor("send")) {
       return false; // still on its way from before we asked
     }
-    if (damagedSinceAsked && timesAsked < QUESTIONS) {
+    if (timesAsked < QUESTIONS) {
       askAgain();
       return false;
     }
@@ -211,7 +227,6 @@ final class Intake {
 
   private void askAgain() throws LinkException {
     timesAsked++;
-    damagedSinceAsked = false;
     ask();
   }
 

@@ -55,7 +55,6 @@ final class LineSession implements Session {
     }
     Optional<FrameException> damage = Digest.damage(frame);
     if (damage.isPresent()) {
-      damaged(damage.get());
       throw damage.get();
     }
     beat.heard();
@@ -70,11 +69,6 @@ final class LineSession implements Session {
       requests.answeredBadly(line, String.valueOf(e.getMessage()));
       throw e;
     }
-  }
-
-  @Override
-  public void damaged(FrameException fault) {
-    intake.damaged();
   }
 
   @Override
@@ -115,8 +109,8 @@ final class LineSession implements Session {
       }
       case "beat" -> {
         Hello.boot(frame, line);
-        line.whole(frame, "last", 0, Long.MAX_VALUE);
         line.whole(frame, "held", 0, Long.MAX_VALUE);
+        intake.beat(line.whole(frame, "last", 0, Long.MAX_VALUE));
       }
       default -> {
         // L-32a: kinds of a later minor version are ignored
@@ -188,7 +182,7 @@ final class LineSession implements Session {
     if (wrong.isPresent()) {
       wrongList(frame, wrong.get());
     } else if (channels.isWhole()) {
-      channels.settle(frame, hello.boot());
+      channels.settle(frame, hello.boot(), host.notes());
       settled("channels");
       intake.begin(hello);
     } else {

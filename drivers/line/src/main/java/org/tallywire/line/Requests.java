@@ -3,6 +3,7 @@ package org.tallywire.line;
 import java.time.Duration;
 import java.util.LinkedHashMap;
 import java.util.Map;
+import java.util.concurrent.TimeUnit;
 import org.tallywire.api.FaultCode;
 import org.tallywire.api.Frame;
 import org.tallywire.api.FrameException;
@@ -24,7 +25,10 @@ final class Requests {
   private final Outgoing outgoing;
 
   private String kind = "";
+
+  /** Begins where the last link cannot have been, or an answer to it might count again (L-16e). */
   private long number;
+
   private byte[] bytes = {};
   private Duration limit = Duration.ZERO;
   private int repeats;
@@ -36,6 +40,7 @@ final class Requests {
   Requests(SessionHost host, Outgoing outgoing) {
     this.host = host;
     this.outgoing = outgoing;
+    this.number = TimeUnit.NANOSECONDS.toMillis(host.time().nanos()) % LAST_NUMBER;
   }
 
   /**

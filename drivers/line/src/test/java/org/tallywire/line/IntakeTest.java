@@ -122,9 +122,12 @@ class IntakeTest {
   void lostSkips() throws Exception {
     talk.receive();
     talk.sent();
-    talk.hear("!lost boot=b1 from=3 to=5");
-    assertEquals(List.of(">send req=4 boot=b1 after=0 credit=15"), talk.sent());
-    talk.hear("<ok req=4 first=1 last=5");
+    for (int request = 4; request < 9; request++) {
+      talk.hear("!lost boot=b1 from=3 to=5");
+      String asks = ">send req=%d boot=b1 after=0 credit=15".formatted(request);
+      assertEquals(List.of(asks), talk.sent());
+      talk.hear("<ok req=%d first=1 last=5".formatted(request));
+    }
     talk.hear("!lost boot=b1 from=3 to=5");
     gap(0, 1, 2, Gap.Reason.SKIPPED);
     gap(1, 3, 5, Gap.Reason.OVERFLOW);

@@ -4,6 +4,7 @@ import java.nio.charset.StandardCharsets;
 import java.time.Duration;
 import java.time.Instant;
 import java.util.ArrayDeque;
+import java.util.HashMap;
 import java.util.Map;
 import java.util.OptionalLong;
 import java.util.Queue;
@@ -39,6 +40,7 @@ final class LineRate implements SessionHost, TimeSource, Framer.Sink {
   private final VirtualSerialLine toInstrument;
   private final LineFramer framer = new LineFramer();
   private final LineFramer instrumentFramer = new LineFramer();
+  private final Map<String, String> notes = new HashMap<>();
   private final LineSession session = new LineSession(this);
   private final Queue<Long> takenAt = new ArrayDeque<>();
   private final int readings;
@@ -283,6 +285,11 @@ final class LineRate implements SessionHost, TimeSource, Framer.Sink {
   @Override
   public Duration lineTime(int bytes) {
     return Duration.ofNanos(bytes * 10L * 1_000_000_000L / baud);
+  }
+
+  @Override
+  public Map<String, String> notes() {
+    return notes;
   }
 
   @Override

@@ -18,11 +18,6 @@ public interface Session {
    */
   void frame(Frame frame) throws FrameException, LinkException;
 
-  /**
-   * Takes note that bytes came that were no frame: what they held may have to be asked for again.
-   */
-  default void damaged(FrameException fault) {}
-
   /** Takes note that every reading and gap given to the host so far is on disk. */
   void durable() throws LinkException;
 

@@ -1,6 +1,7 @@
 package org.tallywire.api;
 
 import java.time.Duration;
+import java.util.Map;
 import java.util.OptionalLong;
 
 /** What a session may do: ask the time, send, and give what it understood. */
@@ -14,6 +15,12 @@ public interface SessionHost {
    * flat 150 ms, whatever the number.
    */
   Duration lineTime(int bytes);
+
+  /**
+   * Returns what this station's sessions want to remember from link to link, for as long as the
+   * bridge runs; a session puts in and takes out what it likes, in its own words.
+   */
+  Map<String, String> notes();
 
   /** Sends a command to the instrument, or holds it until a person has confirmed it. */
   void send(Command command) throws LinkException;

@@ -11,7 +11,7 @@ import picocli.CommandLine.Spec;
     name = "conform",
     description = "Plays the other side of the line protocol and says which rules are kept.",
     mixinStandardHelpOptions = true,
-    subcommands = {ConformInstrumentCommand.class})
+    subcommands = {ConformInstrumentCommand.class, ConformBridgeCommand.class})
 final class ConformCommand implements Runnable {
 
   /** Exit code: the side under test breaks a rule. */

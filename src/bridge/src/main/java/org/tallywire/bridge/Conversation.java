@@ -1,6 +1,7 @@
 package org.tallywire.bridge;
 
 import java.time.Duration;
+import java.util.Map;
 import java.util.OptionalLong;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
@@ -28,6 +29,7 @@ final class Conversation implements SessionHost {
   private final TimeSource time;
   private final StationState state;
   private final Unrecorded unrecorded;
+  private final Map<String, String> notes;
   private boolean identified;
 
   Conversation(
@@ -36,13 +38,15 @@ final class Conversation implements SessionHost {
       Recorder recorder,
       TimeSource time,
       StationState state,
-      Unrecorded unrecorded) {
+      Unrecorded unrecorded,
+      Map<String, String> notes) {
     this.config = config;
     this.link = link;
     this.recorder = recorder;
     this.time = time;
     this.state = state;
     this.unrecorded = unrecorded;
+    this.notes = notes;
   }
 
   @Override
@@ -57,6 +61,11 @@ final class Conversation implements SessionHost {
       return Duration.ofNanos(nanos);
     }
     return TCP_LINE_TIME;
+  }
+
+  @Override
+  public Map<String, String> notes() {
+    return notes;
   }
 
   @Override

@@ -3,7 +3,9 @@ package org.tallywire.bridge;
 import java.time.Duration;
 import java.util.ArrayList;
 import java.util.EnumSet;
+import java.util.HashMap;
 import java.util.List;
+import java.util.Map;
 import java.util.Set;
 import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.TimeUnit;
@@ -44,6 +46,7 @@ final class Station implements AutoCloseable {
   private final TimeSource time;
   private final StationState state;
   private final Unrecorded unrecorded;
+  private final Map<String, String> notes = new HashMap<>();
   private final CountDownLatch closing = new CountDownLatch(1);
   private final Thread thread;
 
@@ -124,7 +127,8 @@ final class Station implements AutoCloseable {
   }
 
   private void converse(Link opened) throws LinkException, JournalException {
-    Conversation conversation = new Conversation(config, opened, recorder, time, state, unrecorded);
+    Conversation conversation =
+        new Conversation(config, opened, recorder, time, state, unrecorded, notes);
     Framer framer = config.driver().newFramer();
     Session session = config.driver().open(conversation);
     Incoming incoming = new Incoming();
@@ -162,7 +166,6 @@ final class Station implements AutoCloseable {
           }
         }
       } else if (next instanceof FrameException fault) {
-        session.damaged(fault);
         fault(fault);
       }
     }

@@ -66,7 +66,16 @@ class LayeringTest {
   @ArchTest
   static final ArchRule BRIDGE =
       mayImport(
-          "bridge", "api", "acceptance", "testset", "format", "link", "journal", "publish", "web");
+          "bridge",
+          "api",
+          "acceptance",
+          "testset",
+          "format",
+          "link",
+          "journal",
+          "publish",
+          "web",
+          "conform");
 
   @ArchTest
   static final ArchRule NO_CYCLES =

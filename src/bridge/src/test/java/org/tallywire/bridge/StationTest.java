@@ -10,6 +10,7 @@ import java.nio.file.Path;
 import java.util.Arrays;
 import java.util.List;
 import java.util.concurrent.CopyOnWriteArrayList;
+import java.util.regex.Pattern;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.DisplayName;
@@ -25,6 +26,8 @@ import org.tallywire.kit.ScriptedLink;
 
 /** One station with the real line driver and a real journal, over a link that the test scripts. */
 class StationTest {
+
+  private static final String CHANNEL = "<channel req=%d n=1 of=1 ch=1 quantity=%s unit=%s";
 
   private static final LinkAddress ADDRESS = LinkAddress.Serial.at("scripted", 115_200);
 
@@ -64,7 +67,7 @@ class StationTest {
     ScriptedLink link = link(0);
     link.arrive(bytes("ock=free status=ok test=turns-ratio*12"));
     link.arrive(new byte[] {0, (byte) 0xFF, '\n'});
-    converse(link, 1);
+    converse(link);
     link.arrive(reading(1));
     awaitReadings(1);
     await().until(() -> written(link).contains(">ack boot=b1 seq=1"));
@@ -74,14 +77,14 @@ class StationTest {
   @DisplayName("Unplugged in mid-line: the rest is not waited for; the new link goes on after it")
   void unplugged() {
     station.start();
-    converse(link(0), 1);
+    converse(link(0));
     link(0).arrive(reading(1));
     awaitReadings(1);
     byte[] second = reading(2);
     link(0).arrive(Arrays.copyOf(second, second.length / 2));
     link(0).cut();
-    converse(link(1), 1);
-    assertTrue(written(link(1)).contains(">send req=3 boot=b1 after=1"), written(link(1)));
+    converse(link(1));
+    assertTrue(written(link(1)).contains(" boot=b1 after=1 "), written(link(1)));
     link(1).arrive(reading(2));
     awaitReadings(2);
     assertTrue(states.stream().anyMatch(s -> s.contains("\"state\":\"down\"")), states.toString());
@@ -95,7 +98,7 @@ class StationTest {
     station.start();
     await().until(() -> states.stream().anyMatch(s -> s.contains("process 1 has it open")));
     refusal = null;
-    converse(link(0), 1);
+    converse(link(0));
     link(0).arrive(reading(1));
     awaitReadings(1);
   }
@@ -113,8 +116,8 @@ class StationTest {
   void otherVersion() {
     station.start();
     ScriptedLink link = link(0);
-    await().until(() -> written(link).contains(">hello"));
-    link.arrive(line(hello(1).replace("version=1.0", "version=2.0")));
+    int request = request(link, ">hello", 1);
+    link.arrive(line(hello(request).replace("version=1.0", "version=2.0")));
     await().until(() -> states.stream().anyMatch(s -> s.contains("speaks version 2.0")));
   }
 
@@ -123,12 +126,10 @@ class StationTest {
   void otherChannels() {
     station.start();
     ScriptedLink link = link(0);
-    converse(link, 1);
+    converse(link);
     link.arrive(line("!start boot=b1"));
-    await().until(() -> written(link).contains(">hello req=4"));
-    link.arrive(line(hello(4)));
-    await().until(() -> written(link).contains(">channels req=5"));
-    link.arrive(line("<channel req=5 n=1 of=1 ch=1 quantity=test-voltage unit=V"));
+    link.arrive(line(hello(request(link, ">hello", 2))));
+    link.arrive(line(CHANNEL.formatted(request(link, ">channels", 2), "test-voltage", "V")));
     await().until(() -> states.stream().anyMatch(s -> s.contains("lists other channels")));
     await().until(() -> opened.size() > 1);
   }
@@ -137,7 +138,7 @@ class StationTest {
   @DisplayName("close() is bounded, frees a waiting reader, and may come twice")
   void closing() {
     station.start();
-    converse(link(0), 1);
+    converse(link(0));
     station.close();
     station.close();
     assertFalse(
@@ -161,14 +162,24 @@ class StationTest {
     return opened.get(index);
   }
 
-  private void converse(ScriptedLink link, int request) {
-    await().until(() -> written(link).contains(">hello req=" + request));
-    link.arrive(line(hello(request)));
-    await().until(() -> written(link).contains(">channels req=" + (request + 1)));
-    link.arrive(
-        line("<channel req=%d n=1 of=1 ch=1 quantity=turns-ratio unit=1".formatted(request + 1)));
-    await().until(() -> written(link).contains(">send req=" + (request + 2)));
-    link.arrive(line("<ok req=" + (request + 2)));
+  /** Answers hello, channels and send. */
+  private void converse(ScriptedLink link) {
+    link.arrive(line(hello(request(link, ">hello", 1))));
+    link.arrive(line(CHANNEL.formatted(request(link, ">channels", 1), "turns-ratio", "1")));
+    link.arrive(line("<ok req=" + request(link, ">send", 1)));
+  }
+
+  /** Waits for the nth request of a kind and returns its number. */
+  private static int request(ScriptedLink link, String kind, int nth) {
+    Pattern request = Pattern.compile(kind + " req=([0-9]+)[^\n]*\n");
+    await().until(() -> request.matcher(written(link)).results().count() >= nth);
+    return request
+        .matcher(written(link))
+        .results()
+        .skip(nth - 1L)
+        .map(found -> Integer.parseInt(found.group(1)))
+        .findFirst()
+        .orElseThrow();
   }
 
   private void awaitReadings(int count) {

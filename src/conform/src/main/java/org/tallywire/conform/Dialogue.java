@@ -109,7 +109,7 @@ final class Dialogue implements AutoCloseable {
     if (talk != null) {
       all.addAll(talk.transcript());
     }
-    return all;
+    return all.stream().map(Lines::visible).toList();
   }
 
   /** Returns a request with a number not used before. */

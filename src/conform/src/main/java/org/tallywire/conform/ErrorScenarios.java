@@ -139,12 +139,12 @@ final class ErrorScenarios {
     p.say("<error req=999999999 code=301");
     p.say("<error req=999999998 code=202 text=old");
     p.say("<error req=999999997 code=302");
-    p.sayReading(1);
-    p.acknowledged(1, "L-30d");
     Optional<Talk.Heard.Line> anew = p.await(m -> m.kind().equals("hello"), p.moment());
     if (anew.isPresent()) {
       throw new Broken("L-30d", "began anew after an error about a request that is not open");
     }
+    p.sayReading(1);
+    p.acknowledged(1, "L-30d");
   }
 
   private static void damaged(PlayedInstrument p) throws Broken, LinkException {

@@ -52,6 +52,7 @@ public final class InstrumentConformance {
           "Acknowledgements",
           () -> new AcknowledgementChecks(with, readings, options, words).all());
       section("Restart", () -> new RestartChecks(with, options, words).all());
+      notHeard(readings);
       if (readings.count() == 0 && gone.isEmpty()) {
         report.remark("No reading came: the rules about readings are not tested.");
       }
@@ -63,6 +64,17 @@ public final class InstrumentConformance {
   /** Returns all lines said and heard. */
   public List<String> transcript() {
     return new ArrayList<>(with.transcript());
+  }
+
+  /** What is looked at in passing has no check of its own to say why it was not seen. */
+  private void notHeard(ReadingChecks readings) {
+    String why = gone.isEmpty() ? readings.none() : gone;
+    if (!why.isEmpty()) {
+      report.open("every reading heard", List.of("L-20b", "L-21a", "L-22a", "L-33a"), why);
+    }
+    if (!gone.isEmpty()) {
+      report.open("every text heard", List.of("L-31a"), gone);
+    }
   }
 
   private void greet() {

@@ -37,4 +37,17 @@ final class Lines {
     }
     return bytes.length > LONGEST_SHOWN ? out + "… (%d bytes)".formatted(bytes.length) : "" + out;
   }
+
+  /**
+   * Returns a text, one character a byte, with every byte that is not printable as {@code \xHH}.
+   */
+  static String visible(String text) {
+    StringBuilder out = new StringBuilder();
+    for (int i = 0; i < text.length(); i++) {
+      char c = text.charAt(i);
+      boolean shown = (c >= 0x20 && c < 0x7F) || c > 0xFF;
+      out.append(shown ? String.valueOf(c) : "\\x%02X".formatted((int) c));
+    }
+    return out.toString();
+  }
 }

@@ -198,6 +198,9 @@ final class PlayedInstrument {
       if (heard.get() instanceof Talk.Heard.Line line && wanted.test(line.message())) {
         return Optional.of(line);
       }
+      if (now() >= deadline) {
+        return Optional.empty(); // it never stops talking
+      }
     }
   }
 
@@ -316,13 +319,16 @@ final class PlayedInstrument {
     }
     long deadline = now() + PATIENCE.toNanos();
     while (now() < deadline) {
-      Optional<Talk.Heard> heard = talk.next(Duration.ofNanos(deadline - now()));
+      Optional<Talk.Heard> heard = talk.next(byStart ? moment().multipliedBy(2) : PATIENCE);
       heard.filter(h -> !byStart || isHello(h)).ifPresent(watch::heard);
       if (heard.isPresent() && isHello(heard.get())) {
         heardBefore.add(heard.get());
         return;
       }
       throwIfGone(heard);
+      if (heard.isEmpty() && byStart) {
+        say("!start boot=" + boot); // a sign of life, and it may not have arrived
+      }
     }
     throw new Broken(
         byStart ? "L-15b" : "L-12a",

@@ -21,14 +21,20 @@ final class Repeats {
   }
 
   /** Waits for the repeat of a request that was not answered. */
-  static Talk.Heard.Line next(PlayedInstrument p, Talk.Heard.Line asked)
-      throws Broken, LinkException {
-    return next(p, asked, asked.at());
+  static Talk.Heard.Line next(PlayedInstrument p, Talk.Heard.Line asked) throws Broken {
+    try {
+      return repeated(p, asked);
+    } catch (LinkException e) {
+      throw new Broken(
+          "L-29a",
+          ">%s was not answered and not repeated, and the link was closed"
+              .formatted(asked.message().kind()));
+    }
   }
 
-  /** Likewise; its time runs from the given moment. */
-  static Talk.Heard.Line next(PlayedInstrument p, Talk.Heard.Line asked, long from)
+  private static Talk.Heard.Line repeated(PlayedInstrument p, Talk.Heard.Line asked)
       throws Broken, LinkException {
+    long from = asked.at();
     Duration limit = p.rate().limit(asked.text().length(), 0);
     Duration most = p.rate().limit(asked.text().length(), readings(p));
     Duration late = p.rate().late(most);
@@ -59,7 +65,7 @@ final class Repeats {
     Talk.Heard.Line asked = p.request(kind, "L-12a");
     for (int repeat = 1; repeat <= 3; repeat++) {
       try {
-        asked = next(p, asked);
+        asked = repeated(p, asked);
       } catch (LinkException e) {
         throw new Broken(
             "L-29d", "closed after %d repeats of >%s, not 3".formatted(repeat - 1, kind));

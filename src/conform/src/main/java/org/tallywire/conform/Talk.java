@@ -105,6 +105,9 @@ final class Talk implements AutoCloseable {
       if (heard.get() instanceof Heard.Line line && wanted.test(line.message())) {
         return Optional.of(line);
       }
+      if (time.nanos() >= deadline) {
+        return Optional.empty(); // it never stops talking
+      }
       heard = next(Duration.ofNanos(Math.max(0, deadline - time.nanos())));
     }
     return Optional.empty();

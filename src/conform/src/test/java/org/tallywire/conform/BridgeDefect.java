@@ -38,10 +38,10 @@ enum BridgeDefect {
   IGNORES_START("L-15b", "of !start") {
     @Override
     List<String> in(String line, VirtualBridge bridge) {
-      return line.startsWith("!start") ? List.of() : List.of(line);
+      return List.of(line.startsWith("!start") ? Wire.checked("!weather") : line);
     }
   },
-  IGNORES_ANOTHER_BOOT_ID("L-15b", "no >hello within 3000 ms (another boot id in a reading") {
+  IGNORES_ANOTHER_BOOT_ID("L-15b", "closed the link (another boot id in a reading") {
     @Override
     List<String> in(String line, VirtualBridge bridge) {
       if (line.startsWith("<hello") || line.startsWith("!start")) {
@@ -77,7 +77,7 @@ enum BridgeDefect {
           : List.of(line);
     }
   },
-  NEVER_REPEATS("L-29a", "not repeated within") {
+  NEVER_REPEATS("L-29a", "not repeated, and the link was closed") {
     @Override
     List<String> out(String body, VirtualBridge bridge) {
       boolean again = body.equals(bridge.memory().put("last", body));
@@ -145,7 +145,7 @@ enum BridgeDefect {
       return line.substring(0, star) + line.substring(star).toLowerCase(Locale.ROOT);
     }
   },
-  WRITES_NO_CHECK_VALUE("L-12a", "no >hello within") {
+  WRITES_NO_CHECK_VALUE("L-12a", "before its >hello") {
     @Override
     String check(String line) {
       return line.substring(0, line.lastIndexOf('*'));

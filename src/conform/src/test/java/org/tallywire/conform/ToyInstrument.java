@@ -122,7 +122,8 @@ final class ToyInstrument implements VirtualLink.Counterpart {
     if (sameFields && is(Defect.REPEAT_UNANSWERED)) {
       return;
     }
-    if (!sameFields || lastAnswer.isEmpty() || is(Defect.ACTS_TWICE)) {
+    credit += sameFields && is(Defect.ACTS_TWICE) ? 1 : 0;
+    if (!sameFields || lastAnswer.isEmpty()) {
       lastKind = kind;
       lastFields = fields;
       lastAnswer = answer(kind, req, fields);

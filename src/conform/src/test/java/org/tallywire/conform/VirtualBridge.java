@@ -45,10 +45,11 @@ final class VirtualBridge implements VirtualLink.Counterpart, BridgeConformance.
   /** What a defect remembers within a connection. */
   private final Map<String, String> memory = new HashMap<>();
 
+  private final Map<String, String> notes = new HashMap<>();
   private final LineDriver driver = new LineDriver();
 
-  private Framer framer = driver.newFramer();
-  private Session session = driver.open(new Host());
+  private Framer framer;
+  private Session session;
   private boolean open;
   private long opensAt;
   private int links;
@@ -57,6 +58,8 @@ final class VirtualBridge implements VirtualLink.Counterpart, BridgeConformance.
     this.time = time;
     this.defect = defect;
     this.baud = baud;
+    this.framer = driver.newFramer();
+    this.session = driver.open(new Host());
   }
 
   @Override
@@ -147,10 +150,8 @@ final class VirtualBridge implements VirtualLink.Counterpart, BridgeConformance.
     List<Object> now = List.copyOf(arrived);
     arrived.clear();
     for (Object one : now) {
-      if (one instanceof FrameException fault) {
-        session.damaged(fault);
-      } else {
-        hear((Frame) one);
+      if (one instanceof Frame frame) {
+        hear(frame);
       }
     }
     if (!now.isEmpty()) {
@@ -202,6 +203,11 @@ final class VirtualBridge implements VirtualLink.Counterpart, BridgeConformance.
     @Override
     public Duration lineTime(int bytes) {
       return baud == 0 ? TCP_LINE_TIME : Duration.ofNanos(bytes * 10L * 1_000_000_000L / baud);
+    }
+
+    @Override
+    public Map<String, String> notes() {
+      return notes;
     }
 
     @Override

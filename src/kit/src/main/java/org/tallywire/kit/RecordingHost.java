@@ -3,7 +3,9 @@ package org.tallywire.kit;
 import java.nio.charset.StandardCharsets;
 import java.time.Duration;
 import java.util.ArrayList;
+import java.util.HashMap;
 import java.util.List;
+import java.util.Map;
 import java.util.OptionalLong;
 import org.tallywire.api.Command;
 import org.tallywire.api.Gap;
@@ -22,6 +24,7 @@ public final class RecordingHost implements SessionHost {
   private final List<Instrument> instruments = new ArrayList<>();
   private final List<Reading> readings = new ArrayList<>();
   private final List<Gap> gaps = new ArrayList<>();
+  private final Map<String, String> notes = new HashMap<>();
   private final List<String> statuses = new ArrayList<>();
   private OptionalLong lastRecorded = OptionalLong.empty();
   private int baud = 115_200;
@@ -82,6 +85,11 @@ public final class RecordingHost implements SessionHost {
   @Override
   public Duration lineTime(int bytes) {
     return baud == 0 ? NETWORK : Duration.ofNanos(bytes * 10L * 1_000_000_000L / baud);
+  }
+
+  @Override
+  public Map<String, String> notes() {
+    return notes;
   }
 
   @Override

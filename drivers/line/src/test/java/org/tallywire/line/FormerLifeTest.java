@@ -1,0 +1,131 @@
+package org.tallywire.line;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertThrows;
+
+import java.time.Duration;
+import java.util.List;
+import org.junit.jupiter.api.DisplayName;
+import org.junit.jupiter.api.Test;
+import org.tallywire.api.FaultCode;
+import org.tallywire.api.FrameException;
+import org.tallywire.api.Gap;
+import org.tallywire.kit.ManualTime;
+import org.tallywire.kit.RecordingHost;
+
+/** What a session knows of the links before it. */
+class FormerLifeTest {
+
+  private final ManualTime time = new ManualTime();
+  private final RecordingHost host = new RecordingHost(time);
+  private LineSession session = new LineSession(host);
+
+  @Test
+  @DisplayName("L-15c: what the old boot id had given and did not arrive is declared, same link")
+  void startedAgain() throws Exception {
+    open("b1", Wire.CHANNEL_2);
+    hear(Wire.reading(1));
+    hear("!beat boot=b1 last=3 held=3");
+    hear("!start boot=b2");
+    hear(hello("b2", 4));
+    list(5, Wire.CHANNEL_2);
+    assertLost();
+  }
+
+  @Test
+  @DisplayName("L-15c: the same where its power failed and the link went with it")
+  void linkOpenedAgain() throws Exception {
+    open("b1", Wire.CHANNEL_2);
+    hear(Wire.reading(1));
+    hear("!beat boot=b1 last=3 held=3");
+    openAgain();
+    open("b2", Wire.CHANNEL_2);
+    assertLost();
+  }
+
+  @Test
+  @DisplayName("L-15c: nothing is declared where all had arrived, or the boot id is the same")
+  void nothingLost() throws Exception {
+    open("b1", Wire.CHANNEL_2);
+    hear(Wire.reading(1));
+    hear("!beat boot=b1 last=1 held=0");
+    openAgain();
+    host.setLastRecorded(1);
+    open("b1", Wire.CHANNEL_2);
+    hear("!beat boot=b1 last=2 held=1");
+    openAgain();
+    open("b1", Wire.CHANNEL_2);
+    assertEquals(List.of(), host.gaps());
+  }
+
+  @Test
+  @DisplayName("L-17c: two lists under one boot id are an alarm, also from link to link")
+  void otherListOnTheNextLink() throws Exception {
+    open("b1", Wire.CHANNEL_2);
+    openAgain();
+    FrameException alarm =
+        assertThrows(FrameException.class, () -> open("b1", Wire.CHANNEL_2.replace("=mA", "=A")));
+    assertEquals(FaultCode.CONTRADICTION, alarm.code());
+  }
+
+  @Test
+  @DisplayName("L-16e: requests do not begin with the same number on the next link")
+  void requestNumbers() throws Exception {
+    session.start();
+    String first = host.takeSent().get(0);
+    openAgain();
+    session.start();
+    assertEquals(false, first.equals(host.takeSent().get(0)));
+  }
+
+  @Test
+  @DisplayName("L-27e: four beats that tell of a reading that does not come make it ask again")
+  void beatsAhead() throws Exception {
+    open("b1", Wire.CHANNEL_2);
+    for (int beat = 1; beat < 4; beat++) {
+      hear("!beat boot=b1 last=1 held=1");
+    }
+    assertEquals(List.of(), host.takeSent());
+    hear("!beat boot=b1 last=1 held=1");
+    assertEquals(
+        List.of(Wire.line(">send req=4 boot=b1 after=0 credit=15") + "\n"), host.takeSent());
+  }
+
+  private void assertLost() {
+    Gap gap = host.gaps().get(0);
+    assertEquals("b1", gap.from().epoch());
+    assertEquals(2, gap.from().number());
+    assertEquals(3, gap.to());
+    assertEquals(Gap.Reason.SKIPPED, gap.reason());
+    assertEquals(1, host.gaps().size());
+  }
+
+  private void openAgain() {
+    time.pass(Duration.ofSeconds(1));
+    session = new LineSession(host);
+  }
+
+  /** Opens a session on a new link and goes on until readings can come. */
+  private void open(String boot, String secondChannel) throws Exception {
+    session.start();
+    long request = time.nanos() / 1_000_000 + 1;
+    hear(hello(boot, request));
+    list(request + 1, secondChannel);
+    int first = boot.equals("b1") ? host.readings().size() + 1 : 1;
+    hear("<ok req=%d first=%d last=1".formatted(request + 2, first));
+    host.takeSent();
+  }
+
+  private void list(long request, String secondChannel) throws Exception {
+    hear(Wire.CHANNEL_1.replace("req=2", "req=" + request));
+    hear(secondChannel.replace("req=2", "req=" + request));
+  }
+
+  private static String hello(String boot, long request) {
+    return Wire.HELLO.replace("boot=b1", "boot=" + boot).replace("req=1", "req=" + request);
+  }
+
+  private void hear(String body) throws Exception {
+    session.frame(Wire.frame(body));
+  }
+}
