@@ -53,13 +53,12 @@ byte lost_from = 0; /* L-26: lost_from .. oldest - 1 went and is to be declared;
 bool greeted = false;
 bool sending = false;
 byte cursor = 0; /* sent in this turn up to here */
-#ifdef L23_AS_WRITTEN
+#ifdef L23_LAST_SENT
 byte sent = 0; /* the highest number sent since it started */
 #endif
 byte base = 0; /* asked for or acknowledged up to here */
 byte unacknowledged = 0; /* the last numbers of lines that count against the credit, as bits */
-mtype last_kind = none; /* the last request and its answer (L-16d) */
-byte last_req = 0;
+byte last_req = 0; /* the last request and its answer (L-16d) */
 byte last_boot = 0;
 byte last_after = 0;
 mtype answer = none;
@@ -81,7 +80,7 @@ byte asked_at = 0;
 byte times_asked = 0;
 bool owes = false; /* an acknowledgement */
 bool refused = false; /* by error 202: closed for good */
-#ifdef L27_AS_WRITTEN
+#ifdef L27_ONCE_IF_UNDAMAGED
 bool damaged = false; /* since it asked */
 #endif
 
@@ -105,7 +104,7 @@ hidden byte S5_missing_only_if_gone = true;
 #define QUIET (len(to_bridge) == 0 && len(to_instrument) == 0 && !to_send && !owes && !BATCHED && !CAN_SEND)
 #define SILENT (QUIET && open == none) /* of two timers that run, that of the request ends first */
 #define ANSWERS (req == r && !to_send)
-#ifdef L23_AS_WRITTEN
+#ifdef L23_LAST_SENT
 #define ACKNOWLEDGEABLE sent
 #else
 #define ACKNOWLEDGEABLE given
@@ -169,35 +168,29 @@ inline first_beyond(n) {
 }
 
 inline answer_hello() {
-  if
-  :: last_kind == hello && last_req == r -> skip /* L-16d */
-  :: else ->
-    greeted = true;
-    sending = false; /* L-18 */
-    cursor = 0; base = 0; unacknowledged = 0;
-    last_kind = hello; last_req = r; last_boot = 0; last_after = 0;
-    answer = hello_ok; answer_first = 0
-  fi;
+  greeted = true;
+  sending = false; /* L-18, L-37a: the same line again too */
+  cursor = 0; base = 0; unacknowledged = 0;
+  last_req = r; last_boot = 0; last_after = 0;
+  answer = hello_ok; answer_first = 0;
   to_bridge!hello_ok(r, boot, 0, 0)
 }
 
 inline answer_send() {
   if
-  :: last_kind == send && last_req == r && last_boot == b && last_after == x ->
+  :: sending && answer == send_ok && last_req == r && last_boot == b && last_after == x ->
 #ifdef L19_FRESH_FIRST
-    if
-    :: answer == send_ok -> first_beyond(cursor)
-    :: else
-    fi
+    first_beyond(cursor)
 #else
-    skip
+    /* L-16d: the same first, and from the oldest unacknowledged on */
+    cursor = x; base = x; unacknowledged = 0
 #endif
   :: else ->
-    last_kind = send; last_req = r; last_boot = b; last_after = x;
+    last_req = r; last_boot = b; last_after = x;
     answer_first = 0;
     if
-    :: b != boot -> answer = other_boot
-    :: b == boot && x > given -> answer = beyond_last
+    :: b != boot || !greeted -> answer = other_boot /* L-19c, in this order */
+    :: b == boot && greeted && x > given -> answer = beyond_last
     :: else ->
       answer = send_ok;
       sending = true;
@@ -220,7 +213,7 @@ inline send_next() {
     cursor = i
   fi;
   i = 0;
-#ifdef L23_AS_WRITTEN
+#ifdef L23_LAST_SENT
   sent = (cursor > sent -> cursor : sent);
 #endif
   unacknowledged = unacknowledged | BIT(cursor)
@@ -229,10 +222,10 @@ inline send_next() {
 inline lose_memory() {
   greeted = false; sending = false;
   cursor = 0; base = 0; unacknowledged = 0;
-#ifdef L23_AS_WRITTEN
+#ifdef L23_LAST_SENT
   sent = 0;
 #endif
-  last_kind = none; last_req = 0; last_boot = 0; last_after = 0;
+  last_req = 0; last_boot = 0; last_after = 0;
   answer = none; answer_first = 0
 }
 
@@ -355,14 +348,14 @@ inline step(from) {
   :: from <= next -> in_step = true
   :: from > next && asked_at != next ->
     asked_at = next; times_asked = 1;
-#ifdef L27_AS_WRITTEN
+#ifdef L27_ONCE_IF_UNDAMAGED
     damaged = false;
 #endif
     ask(send, next - 1)
   :: from > next && asked_at == next && open == send -> skip /* from before it asked */
   :: from > next && asked_at == next && open != send ->
     if
-#ifdef L27_AS_WRITTEN
+#ifdef L27_ONCE_IF_UNDAMAGED
     :: damaged && times_asked < QUESTIONS ->
       damaged = false;
 #else
@@ -398,7 +391,7 @@ inline got_ok() {
   open = none;
   if
   :: x > after + 1 -> /* L-19d */
-#ifdef L19_AS_WRITTEN
+#ifdef L19_DECLARE_ALL
     /* what lies between after and first, also if it has come since it asked */
     S5_missing_only_if_gone = (next == after + 1);
     assert(S5_missing_only_if_gone);
@@ -449,7 +442,7 @@ active proctype bridge() {
       :: to_bridge?k, r, b, x, y
       :: faults > 0 -> faults--; to_bridge?<k, r, b, x, y> /* it will come again */
       :: faults > 0 -> faults--; to_bridge?k, r, b, x, y; k = none /* lost */
-#ifdef L27_AS_WRITTEN
+#ifdef L27_ONCE_IF_UNDAMAGED
       :: faults > 0 -> faults--; to_bridge?k, r, b, x, y; k = none; damaged = true
 #endif
       fi;

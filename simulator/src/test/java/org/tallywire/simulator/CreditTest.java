@@ -72,7 +72,7 @@ class CreditTest {
           first <= covered + 1,
           "%d came when %d was next, seed %d".formatted(first, covered + 1, seed));
       covered = Math.max(covered, last);
-      if (last <= latest) {
+      if (first <= latest) {
         turn(); // L-19a: after three beats, the repeat counts anew
       }
       latest = last;

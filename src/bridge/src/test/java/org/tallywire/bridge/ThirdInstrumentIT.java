@@ -70,7 +70,14 @@ class ThirdInstrumentIT {
   private Path compile(String compiler) throws IOException, InterruptedException {
     Path program = folder.resolve("instrument");
     List<String> command =
-        new ArrayList<>(List.of(compiler, "-std=c99", "-O1", "-o", program.toString()));
+        new ArrayList<>(
+            List.of(
+                compiler,
+                "-std=c99",
+                "-DBEAT_MS=250",
+                "-DSTORE_SIZE=20",
+                "-o",
+                program.toString()));
     try (Stream<Path> files = Files.list(SOURCES)) {
       files.map(Path::toString).filter(name -> name.endsWith(".c")).forEach(command::add);
     }

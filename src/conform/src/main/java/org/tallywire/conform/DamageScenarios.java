@@ -138,7 +138,6 @@ final class DamageScenarios {
 
   private static void carriageReturn(PlayedInstrument p) throws Broken, LinkException {
     one(p);
-    p.keep(2, p.reading(2));
     heard(p, 2, Wire.bytes(Wire.checked(p.reading(2)) + "\r\n"));
     p.acknowledged(2, "L-2b");
   }
@@ -148,7 +147,6 @@ final class DamageScenarios {
     for (int n = 2; n <= 5; n++) {
       String line = Wire.checked(p.reading(n));
       String check = line.substring(line.length() - 4);
-      p.keep(n, p.reading(n));
       heard(
           p,
           n,
@@ -160,7 +158,6 @@ final class DamageScenarios {
   private static void pieces(PlayedInstrument p) throws Broken, LinkException {
     one(p);
     byte[] line = Wire.line(p.reading(2));
-    p.keep(2, p.reading(2));
     p.sayBytes(Arrays.copyOf(line, 50));
     p.silentFor(p.moment());
     heard(p, 2, Arrays.copyOfRange(line, 50, line.length));

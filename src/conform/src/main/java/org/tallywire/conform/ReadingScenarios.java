@@ -67,7 +67,7 @@ final class ReadingScenarios {
                 "clock=none status=ok v1=0.000000000000000000000000000001")),
         taken(
             "control characters, markup, marks and 64 characters in labels",
-            "L-31c L-9b",
+            "L-31c L-9b L-21a",
             List.of(
                 "clock=none status=ok tap=%00%07%1B[2J%0A%0D v1=1",
                 "clock=none status=ok tap=<script>alert(1)</script> v1=1",

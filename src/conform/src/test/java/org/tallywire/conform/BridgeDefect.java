@@ -279,10 +279,17 @@ enum BridgeDefect {
   TAKES_ANOTHER_LIST("L-17c", "took a reading by a second list") {
     @Override
     List<String> in(String line, VirtualBridge bridge) {
-      return line.startsWith("<channel") && line.contains("winding-resistance")
-          ? List.of(
-              recheck(line.replaceFirst("winding-resistance unit=mOhm", "turns-ratio unit=1")))
-          : List.of(line);
+      if (!line.startsWith("<channel") || !line.contains("winding-resistance")) {
+        return List.of(line);
+      }
+      String first =
+          "<channel req=%d n=%%d of=4 ch=%%d quantity=%%s".formatted(number(line, "req"));
+      return List.of(
+          Wire.checked(
+              first.formatted(1, 1, "turns-ratio unit=1 resolution=0.0001 min=0.8 max=15000")),
+          Wire.checked(first.formatted(2, 2, "excitation-current unit=mA")),
+          Wire.checked(first.formatted(3, 3, "phase-displacement unit=deg")),
+          Wire.checked(first.formatted(4, 4, "test-voltage unit=V")));
     }
   },
   REPEATS_WHAT_WAS_REFUSED("L-30a", "after error 299") {
