@@ -68,15 +68,15 @@ class DeliveryModelTest {
     NO_RESEND(1, "acceptance cycle"),
     /** L-24b: sent again is only what lies beyond the last {@code >send after}. */
     RESEND_BEYOND_AFTER(1, "acceptance cycle"),
-    /** L-19b, L-16d: a repeated {@code >send} is answered with another {@code first}. */
+    /** L-19b, L-16d: a repeated {@code >send} is told another {@code first}. */
     L19_FRESH_FIRST(2, "assertion violated S5_missing_only_if_gone"),
-    /** L-19d: declared missing is also what came since it was asked for. */
-    L19_AS_WRITTEN(2, "assertion violated S5_missing_only_if_gone"),
-    /** L-23d: an acknowledgement beyond the last number sent, though given, is ignored. */
-    L23_AS_WRITTEN(2, "acceptance cycle"),
-    /** L-27b: asked again only if a damaged line was seen. */
-    L27_AS_WRITTEN(2, "assertion violated S5_missing_only_if_gone"),
-    /** L-16: a bridge that starts again uses the same {@code req} again. */
+    /** L-19d: declared missing is all before {@code first}, also what came since it was asked. */
+    L19_DECLARE_ALL(2, "assertion violated S5_missing_only_if_gone"),
+    /** L-23d: a store that was kept, and acknowledgements count up to the last number sent. */
+    L23_LAST_SENT(2, "acceptance cycle"),
+    /** L-27b: asked once, and again only if a damaged line was seen. */
+    L27_ONCE_IF_UNDAMAGED(2, "assertion violated S5_missing_only_if_gone"),
+    /** L-16e: a bridge that starts again uses the same {@code req} again. */
     L16_REQ_FROM_ONE(3, "acceptance cycle");
 
     private final int faults;
@@ -87,7 +87,7 @@ class DeliveryModelTest {
       this.finding = finding;
     }
 
-    /** How the page was once read; what the rules must never lose is checked everywhere. */
+    /** What is easily misread; what the rules must never lose is checked everywhere. */
     private boolean onBuildServer() {
       return this == RESEND_BEYOND_AFTER || name().matches("L[0-9]+_.*");
     }
