@@ -117,6 +117,9 @@ static void send_next(instrument *in) {
     begin_own(in, "!lost");
     line_put_number(&in->writer, "from", in->next);
     line_put_number(&in->writer, "to", end);
+#if WITH_DIGEST
+    line_put_digest(&in->writer); /* L-33a */
+#endif
   } else {
     instrument_reading *r = &in->store[end % STORE_SIZE];
     build_reading(in, r, end, r->sent);

@@ -101,10 +101,11 @@ final class InstrumentLines {
   /** A reading, or the range that went in its place (L-26). */
   Line entry(Entry entry, boolean repeat, int minor) {
     if (entry instanceof Entry.Lost lost) {
-      return new Line('!', "lost")
-          .with("boot", boot)
-          .with("from", lost.from())
-          .with("to", lost.seq());
+      return digested(
+          new Line('!', "lost")
+              .with("boot", boot)
+              .with("from", lost.from())
+              .with("to", lost.seq()));
     }
     Line line = digested(reading((Entry.Stored) entry, minor));
     return repeat ? line.with("resent", 1) : line;

@@ -38,6 +38,7 @@ final class LineFace implements InstrumentFace {
   private static final int EARLY_PART = 20;
 
   private static final int RESEND_BEATS = 3;
+  private static final int MOST_WAITING = 256;
 
   private final String boot;
   private final Store store;
@@ -232,6 +233,9 @@ final class LineFace implements InstrumentFace {
       granted = Optional.empty();
     }
     waiting.addAll(answers(line, now));
+    while (waiting.size() > MOST_WAITING) {
+      waiting.remove(); // a bridge that asks faster than the line carries answers
+    }
   }
 
   private List<Line> answers(Line line, long now) {

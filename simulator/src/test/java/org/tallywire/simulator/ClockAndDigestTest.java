@@ -128,6 +128,19 @@ class ClockAndDigestTest {
         first.get(1).substring(first.get(1).indexOf(" digest=")));
   }
 
+  @Test
+  @DisplayName("L-33a: what is lost carries a digest too")
+  void whatIsLostHasADigest() {
+    FaceUnderTest face = new FaceUnderTest(new Store(2));
+    face.measure(5);
+    face.open(0, 8);
+    List<Line> lost = face.heardAll("lost");
+    assertEquals(1, lost.size());
+    assertEquals(
+        digestOf("!lost boot=%s from=1 to=3".formatted(FaceUnderTest.BOOT)),
+        lost.get(0).fields().get("digest"));
+  }
+
   /** What goes out now, readings only, without check value. */
   private static List<String> readings(FaceUnderTest face) {
     List<String> readings = new ArrayList<>();

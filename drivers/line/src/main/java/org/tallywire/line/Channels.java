@@ -58,6 +58,11 @@ final class Channels {
     return Optional.empty();
   }
 
+  /** Returns how many lines of the list have arrived. */
+  int listed() {
+    return lines.size();
+  }
+
   boolean isWhole() {
     return count > 0 && lines.size() == count;
   }

@@ -1,7 +1,6 @@
 package org.tallywire.line;
 
 import java.nio.charset.StandardCharsets;
-import java.util.ArrayList;
 import java.util.List;
 import java.util.Locale;
 import java.util.Optional;
@@ -12,51 +11,57 @@ import org.tallywire.api.FaultCode;
 import org.tallywire.api.Frame;
 import org.tallywire.api.FrameException;
 
-/** The second check of a reading, by CRC-32C, that it may carry (rule L-33). */
+/** The second check of a reading or of what is lost, by CRC-32C (rule L-33). */
 final class Digest {
 
-  private static final Pattern READING =
-      Pattern.compile("(!reading .*) digest=([0-9A-F]{8})( resent=[^ ]*)?\\*[0-9A-Fa-f]{4}");
+  private static final Pattern CHECKED = Pattern.compile("!(reading|lost)[ *]");
+  private static final Pattern LAST =
+      Pattern.compile("(!.*) digest=([^ *]*)( resent=[^ ]*)?\\*[0-9A-Fa-f]{4}");
   private static final Pattern FORM = Pattern.compile("[0-9A-F]{8}");
 
   private Digest() {}
 
-  /** Returns the fault of a reading whose digest is wrong: it counts as damaged (L-33c). */
-  static Optional<FrameException> damage(Frame frame) {
-    Matcher reading = READING.matcher(frame.text());
-    if (!reading.matches()) {
+  /**
+   * Returns the fault of a line whose digest is wrong or missing: it counts as damaged (L-33c).
+   *
+   * @param must whether the instrument says that it has digests
+   */
+  static Optional<FrameException> damage(Frame frame, boolean must) {
+    String text = frame.text();
+    if (!CHECKED.matcher(text).lookingAt()) {
       return Optional.empty();
     }
-    String stated = reading.group(2);
-    String found = of(reading.group(1));
+    Matcher last = LAST.matcher(text);
+    if (!last.matches()) {
+      return must && !text.contains(" digest=")
+          ? Optional.of(damaged(frame, "it has no digest, though the instrument has digests"))
+          : Optional.empty();
+    }
+    String stated = last.group(2);
+    String found = of(last.group(1));
     if (stated.equals(found)) {
       return Optional.empty();
     }
-    return Optional.of(
-        new FrameException(
-            FaultCode.FRAME_CHECK,
-            "a reading was discarded as damaged: it states the digest %s, its bytes give %s"
-                .formatted(stated, found),
-            frame.bytes()));
+    String why =
+        FORM.matcher(stated).matches()
+            ? "it states the digest %s, its bytes give %s".formatted(stated, found)
+            : "its digest is not eight upper-case hexadecimal digits";
+    return Optional.of(damaged(frame, why));
   }
 
-  /** Checks the form of a digest and that it is the last field but for resent (L-33a, L-33b). */
-  static void checkForm(Frame frame, LineMessage line) throws FrameException {
-    Optional<String> digest = line.text("digest");
-    if (digest.isEmpty()) {
-      return;
+  /** Checks that a digest is the last field but for resent (L-33b). */
+  static void checkPlace(Frame frame, LineMessage line) throws FrameException {
+    List<String> keys = List.copyOf(line.fields().keySet());
+    List<String> after = keys.subList(keys.indexOf("digest") + 1, keys.size());
+    List<String> right = keys.contains("resent") ? List.of("resent") : List.of();
+    if (keys.contains("digest") && !after.equals(right)) {
+      throw LineMessage.syntax(frame, "the digest is not the last field but for resent");
     }
-    if (!FORM.matcher(digest.get()).matches()) {
-      throw LineMessage.syntax(
-          frame, "digest=%s is not eight upper-case hexadecimal digits".formatted(digest.get()));
-    }
-    List<String> after = new ArrayList<>(line.fields().keySet());
-    after.subList(0, after.indexOf("digest") + 1).clear();
-    List<String> allowed = line.text("resent").isPresent() ? List.of("resent") : List.of();
-    if (!after.equals(allowed)) {
-      throw LineMessage.syntax(
-          frame, "the digest is not the last field, or not the last one before resent");
-    }
+  }
+
+  private static FrameException damaged(Frame frame, String why) {
+    return new FrameException(
+        FaultCode.FRAME_CHECK, "a line was discarded as damaged: " + why, frame.bytes());
   }
 
   private static String of(String text) {

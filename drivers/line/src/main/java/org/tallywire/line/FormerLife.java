@@ -43,6 +43,7 @@ final class FormerLife {
   Optional<Gap> lost(Instrument instrument, String boot, Instant noticedAt) {
     String former = notes.getOrDefault(BOOT, boot);
     if (former.equals(boot)
+        || !instrument.identified()
         || !identity(instrument).equals(notes.get(WHO))
         || number(GIVEN) <= number(HAVE)) {
       return Optional.empty();

@@ -17,6 +17,7 @@ final class Intake {
 
   private static final int QUESTIONS = 5;
   private static final int BEATS = 4;
+  private static final String EVIDENCE = "intake: last unreadable line";
 
   private final SessionHost host;
   private final Requests requests;
@@ -39,11 +40,10 @@ final class Intake {
 
   private int timesAsked;
 
-  /** How many beats in a row told of a reading that did not come. */
+  /** How many beats in a row told of a reading that did not come; how often we asked for it. */
   private int beatsAhead;
 
-  /** The last number whose line was kept as evidence. */
-  private long evidence;
+  private int timesInVain;
 
   private boolean owesAcknowledgement;
 
@@ -57,6 +57,7 @@ final class Intake {
 
   /** Takes nothing more until it begins anew. */
   void stop() {
+    boot = "";
     receiving = false;
     owesAcknowledgement = false;
   }
@@ -70,7 +71,7 @@ final class Intake {
     next = host.lastRecorded(instrument, boot).orElse(0) + 1;
     askedAgainAt = 0;
     beatsAhead = 0;
-    evidence = 0;
+    timesInVain = 0;
     formerLife.know(instrument, boot, next - 1, next - 1);
     ask();
   }
@@ -108,12 +109,24 @@ final class Intake {
 
   /** Takes the last number that a beat states, and asks again if nothing comes of it (L-27e). */
   void beat(long last) throws LinkException {
+    if (boot.isEmpty()) {
+      return; // the session is still being opened
+    }
     formerLife.know(instrument, boot, next - 1, last);
     beatsAhead = receiving && last >= next ? beatsAhead + 1 : 0;
-    if (beatsAhead >= BEATS && !requests.isOpen()) {
-      beatsAhead = 0;
-      ask();
+    if (beatsAhead < BEATS || requests.isOpen()) {
+      return;
     }
+    if (timesInVain == QUESTIONS) {
+      throw new LinkException(
+          FaultCode.LINK_SILENT,
+          "the instrument says that it has given reading %d, was asked %d times for those after %d,"
+                  .formatted(last, QUESTIONS, next - 1)
+              + " and sends none");
+    }
+    timesInVain++;
+    beatsAhead = 0;
+    ask();
   }
 
   /** Tells whether the open {@code >send} names a reading, which an error 202 then denies. */
@@ -133,7 +146,7 @@ final class Intake {
 
   void reading(Frame frame, LineMessage line) throws FrameException, LinkException {
     long number = line.whole(frame, "seq", 1, Long.MAX_VALUE);
-    beatsAhead = 0;
+    moves();
     if (!inStep(frame, number)) {
       return;
     }
@@ -142,27 +155,38 @@ final class Intake {
       host.reading(ReadingLine.read(frame, line, instrument, sequence, channels));
     } catch (FrameException e) {
       unreadable(frame, number, e);
+      taken(number);
       throw e;
-    } finally {
-      next = Math.max(next, number + 1);
-      owesAcknowledgement = true;
-      formerLife.know(instrument, boot, next - 1, number);
     }
+    taken(number);
   }
 
   void lost(Frame frame, LineMessage line) throws FrameException, LinkException {
+    Digest.checkPlace(frame, line);
     long from = line.whole(frame, "from", 1, Long.MAX_VALUE);
     long to = line.whole(frame, "to", from, Long.MAX_VALUE);
+    moves();
     if (!inStep(frame, from)) {
       return;
     }
     if (to >= next) { // it may have grown since it was taken: L-26c
       String detail = "the instrument's store was full";
       declare(frame, next, to, Gap.Reason.OVERFLOW, detail, "");
-      next = to + 1;
     }
+    taken(to);
+  }
+
+  /** Takes note that readings come, of use or not. */
+  private void moves() {
+    beatsAhead = 0;
+    timesInVain = 0;
+  }
+
+  /** Takes note that everything up to a number has been taken or declared. */
+  private void taken(long number) {
+    next = Math.max(next, number + 1);
     owesAcknowledgement = true;
-    formerLife.know(instrument, boot, next - 1, to);
+    formerLife.know(instrument, boot, next - 1, number);
   }
 
   /** Acknowledges all that was taken, now that it is on disk (L-23). */
@@ -185,10 +209,10 @@ final class Intake {
    * taken under its number before, that stays (L-25b).
    */
   private void unreadable(Frame frame, long number, FrameException fault) {
-    if (number == evidence) {
+    String said = frame.text().replaceFirst("\\*[0-9A-Fa-f]{4}$", "").replace(" resent=1", "");
+    if (said.equals(host.notes().put(EVIDENCE, said))) {
       return; // it came again, unreadable as before
     }
-    evidence = number;
     Gap.Reason reason = number < next ? Gap.Reason.CONFLICT : Gap.Reason.UNREADABLE;
     declare(frame, number, number, reason, String.valueOf(fault.getMessage()), frame.text());
   }

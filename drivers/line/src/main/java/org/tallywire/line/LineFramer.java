@@ -148,7 +148,7 @@ public final class LineFramer implements Framer {
     }
     int star = end - CHECK_LENGTH;
     String found =
-        star > 0 && buffer[star] == '*'
+        star > 0 && buffer[star] == '*' && stated(star + 1) >= 0
             ? "states %04X, the bytes give %04X"
                 .formatted(stated(star + 1), Crc16.of(buffer, 0, star))
             : "has no check value";

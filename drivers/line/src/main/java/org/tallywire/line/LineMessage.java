@@ -32,6 +32,7 @@ public record LineMessage(char mark, String kind, Map<String, String> fields) {
   private static final Pattern FIELD = Pattern.compile(" ([a-z][a-z0-9]{0,15})=([!-$&-)+-<>-~%]*)");
   private static final Pattern WHOLE = Pattern.compile("0|[1-9][0-9]{0,17}");
   private static final Pattern REQUEST = Pattern.compile("0|[1-9][0-9]{0,8}");
+  private static final long LARGEST = 999_999_999_999_999_999L;
   private static final int CHECK_LENGTH = 5;
 
   /** Keeps a copy of the fields; nothing is checked against the grammar. */
@@ -129,7 +130,10 @@ public record LineMessage(char mark, String kind, Map<String, String> fields) {
     String value = text(frame, key);
     long number = WHOLE.matcher(value).matches() ? Long.parseLong(value) : -1;
     if (number < from || number > to) {
-      throw syntax(frame, "%s=%s is no whole number from %d to %d".formatted(key, value, from, to));
+      throw syntax(
+          frame,
+          "%s=%s is no whole number from %d to %d"
+              .formatted(key, value, from, Math.min(to, LARGEST)));
     }
     return number;
   }

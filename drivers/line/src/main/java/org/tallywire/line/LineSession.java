@@ -16,6 +16,7 @@ import org.tallywire.api.SessionHost;
 final class LineSession implements Session {
 
   private static final int LISTS = 4;
+  private static final int OPENINGS = 5;
   private static final int VERSION_REFUSED = 301;
 
   private final SessionHost host;
@@ -31,8 +32,10 @@ final class LineSession implements Session {
 
   private int wrongLists;
 
-  /** The kind of request that was last answered with an error of state; empty once it was taken. */
-  private String outOfState = "";
+  /** How often the session has begun since readings were last asked for well. */
+  private int openings;
+
+  private boolean outOfState;
 
   LineSession(SessionHost host) {
     this.host = host;
@@ -53,7 +56,8 @@ final class LineSession implements Session {
     if (frame.bytes()[0] == '>') {
       return; // our own line, echoed: no sign of life
     }
-    Optional<FrameException> damage = Digest.damage(frame);
+    boolean digests = hello != null && hello.can().contains("digest");
+    Optional<FrameException> damage = Digest.damage(frame, digests);
     if (damage.isPresent()) {
       throw damage.get();
     }
@@ -146,6 +150,14 @@ final class LineSession implements Session {
   }
 
   private void greet() throws LinkException {
+    openings++;
+    if (openings > OPENINGS) {
+      throw new LinkException(
+          FaultCode.LINK_REFUSED,
+          "the session had to begin anew %d times before any reading: the instrument starts again"
+                  .formatted(OPENINGS)
+              + " or changes its boot id all the time");
+    }
     hello = null;
     int underWay = intake.underWay();
     intake.stop();
@@ -160,7 +172,7 @@ final class LineSession implements Session {
       return;
     }
     Hello said = Hello.read(frame, line);
-    settled("hello");
+    requests.close();
     hello = said;
     beat.start(said.beat());
     host.identified(said.instrument());
@@ -178,14 +190,15 @@ final class LineSession implements Session {
     if (!requests.answers(frame, line, "channels") || hello == null) {
       return;
     }
+    int listed = channels.listed();
     Optional<String> wrong = channels.take(frame, line);
     if (wrong.isPresent()) {
       wrongList(frame, wrong.get());
     } else if (channels.isWhole()) {
       channels.settle(frame, hello.boot(), host.notes());
-      settled("channels");
+      requests.close();
       intake.begin(hello);
-    } else {
+    } else if (channels.listed() > listed) {
       requests.answerGoesOn();
     }
   }
@@ -207,7 +220,9 @@ final class LineSession implements Session {
       return;
     }
     intake.ok(frame, line, hello.minor() > 0);
-    settled("send");
+    openings = 0;
+    outOfState = false;
+    requests.close();
     clock.begin(hello);
     ready();
     clock.askIfDue(intake.underWay());
@@ -216,7 +231,7 @@ final class LineSession implements Session {
   private void clock(Frame frame, LineMessage line) throws FrameException {
     if (requests.answers(frame, line, "clock")) {
       clock.answer(frame, line);
-      settled("clock");
+      requests.close();
       ready();
     }
   }
@@ -225,22 +240,15 @@ final class LineSession implements Session {
     host.status("ready" + clock.words());
   }
 
-  private void settled(String kind) {
-    requests.close();
-    if (outOfState.equals(kind)) {
-      outOfState = "";
-    }
-  }
-
   /** Does what section 7 says, by the hundreds of the code. */
   private void error(Frame frame, LineMessage line) throws FrameException, LinkException {
     if (!requests.concerns(frame, line)) {
       return; // L-30d
     }
     long code = line.whole(frame, "code", 0, Long.MAX_VALUE);
-    String text = line.text("text").isPresent() ? ": " + line.shortText(frame, "text") : "";
     String words =
-        "the instrument answered \"%s\" with error %d%s".formatted(requests.kind(), code, text);
+        "the instrument answered \"%s\" with error %d%s"
+            .formatted(requests.kind(), code, line.text("text").map(t -> ": " + t).orElse(""));
     FrameException fault =
         new FrameException(
             code == VERSION_REFUSED ? FaultCode.VERSION_REFUSED : FaultCode.INSTRUMENT_ERROR,
@@ -254,6 +262,7 @@ final class LineSession implements Session {
       throw fault;
     } else if (hundreds == 3) {
       outOfState(words);
+      throw fault;
     } else {
       host.status(words + "; it is asked again");
       throw fault;
@@ -263,7 +272,7 @@ final class LineSession implements Session {
   /** Ends the session, or goes on without the answer where it can. */
   private void refused(long code, String words) throws LinkException {
     if (requests.waitsFor("clock")) {
-      settled("clock");
+      requests.close();
       clock.refused();
       ready();
     } else if (code == 202 && intake.namesOne()) {
@@ -274,13 +283,13 @@ final class LineSession implements Session {
     }
   }
 
-  /** Begins anew; not twice in a row, that is before what was refused has been answered well. */
+  /** Begins anew, but not twice before readings were asked for well. */
   private void outOfState(String words) throws LinkException {
-    if (!outOfState.isEmpty()) {
+    if (outOfState) {
       throw new LinkException(
           FaultCode.LINK_REFUSED, words + ", though the session has just begun anew");
     }
-    outOfState = requests.kind();
+    outOfState = true;
     greet();
   }
 }

@@ -1,11 +1,11 @@
 package org.tallywire.line;
 
 import java.math.BigDecimal;
-import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.TreeMap;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 import org.tallywire.api.Decimals;
@@ -36,7 +36,7 @@ final class ReadingLine {
       Channels channels)
       throws FrameException {
     line.text(frame, "boot");
-    Digest.checkForm(frame, line);
+    Digest.checkPlace(frame, line);
     InstrumentTime time = InstrumentTime.read(frame, line);
     Map<String, String> labels = labels(frame, line);
     time.uptime().ifPresent(millis -> labels.put(UPTIME, Long.toString(millis)));
@@ -69,7 +69,7 @@ final class ReadingLine {
 
   private static List<Value> values(Frame frame, LineMessage line, Channels channels)
       throws FrameException {
-    List<Value> values = new ArrayList<>();
+    Map<Integer, Value> values = new TreeMap<>(); // the order of fields has no meaning: L-10b
     for (Map.Entry<String, String> field : line.fields().entrySet()) {
       Matcher key = VALUE_KEY.matcher(field.getKey());
       if (key.matches()) {
@@ -78,10 +78,10 @@ final class ReadingLine {
         if (channel.isEmpty()) {
           throw LineMessage.syntax(frame, "channel %d was not listed".formatted(number));
         }
-        values.add(value(frame, channel.get(), field.getKey(), field.getValue()));
+        values.put(number, value(frame, channel.get(), field.getKey(), field.getValue()));
       }
     }
-    return values;
+    return List.copyOf(values.values());
   }
 
   private static Value value(Frame frame, Channels.Channel channel, String key, String text)

@@ -26,7 +26,7 @@ final class Requests {
 
   private String kind = "";
 
-  /** Begins where the last link cannot have been, or an answer to it might count again (L-16e). */
+  /** Begins elsewhere on each link, or an answer on its way from the last might count (L-16e). */
   private long number;
 
   private byte[] bytes = {};
@@ -40,7 +40,7 @@ final class Requests {
   Requests(SessionHost host, Outgoing outgoing) {
     this.host = host;
     this.outgoing = outgoing;
-    this.number = TimeUnit.NANOSECONDS.toMillis(host.time().nanos()) % LAST_NUMBER;
+    this.number = Math.floorMod(TimeUnit.NANOSECONDS.toMillis(host.time().nanos()), LAST_NUMBER);
   }
 
   /**

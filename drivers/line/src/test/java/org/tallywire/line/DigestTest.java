@@ -26,8 +26,8 @@ class DigestTest {
         "!reading boot=7c1e09aa seq=1 at=2026-11-25T09:00:01.250Z clock=free status=ok"
             + " test=turns-ratio windings=HV-LV phase=A tap=1 v1=46.2039 v2=4.31 v3=0.02 v4=40.02"
             + " digest=F50D95CD";
-    assertTrue(Digest.damage(Wire.frame(line)).isEmpty());
-    assertTrue(Digest.damage(Wire.frame(line.replace("v4=40.02", "v4=40.03"))).isPresent());
+    assertTrue(Digest.damage(Wire.frame(line), false).isEmpty());
+    assertTrue(Digest.damage(Wire.frame(line.replace("v4=40.02", "v4=40.03")), false).isPresent());
   }
 
   @Test
@@ -84,18 +84,29 @@ class DigestTest {
       strings = {
         "digest=F50D95CD v3=1",
         "resent=1 digest=@",
-        "digest=f50d95cd",
-        "digest=F50D95C",
-        "digest="
       })
-  @DisplayName("L-33a and L-33b: a digest of another form or place is a syntax fault, declared")
-  void form(String fields) throws Exception {
+  @DisplayName("L-33b: a digest in another place is a syntax fault, declared")
+  void place(String fields) throws Exception {
     talk.receive();
     String line =
         Wire.reading(1) + " " + fields.replace("@", digest(Wire.reading(1) + " resent=1"));
     FrameException fault = assertThrows(FrameException.class, () -> talk.hear(line));
     assertEquals(FaultCode.FRAME_SYNTAX, fault.code());
     assertEquals(Gap.Reason.UNREADABLE, talk.host.gaps().get(0).reason());
+  }
+
+  @ParameterizedTest
+  @ValueSource(
+      strings = {" digest=f50d95cd", " digest=F50D95C", " digest=G50D95CD", " digest=", ""})
+  @DisplayName("L-33c: a digest of another form is damage, and so is none though can=digest")
+  void form(String digest) throws Exception {
+    talk.receive(Wire.HELLO.replace("version=1.0", "version=1.1") + " can=digest");
+    for (String body : List.of(Wire.reading(1), "!lost boot=b1 from=1 to=3")) {
+      FrameException fault = assertThrows(FrameException.class, () -> talk.hear(body + digest));
+      assertEquals(FaultCode.FRAME_CHECK, fault.code());
+    }
+    assertEquals(List.of(), talk.host.gaps());
+    assertEquals(List.of(), talk.host.readings());
   }
 
   @Test

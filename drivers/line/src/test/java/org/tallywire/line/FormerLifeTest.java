@@ -2,6 +2,7 @@ package org.tallywire.line;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
+import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.time.Duration;
 import java.util.List;
@@ -10,6 +11,7 @@ import org.junit.jupiter.api.Test;
 import org.tallywire.api.FaultCode;
 import org.tallywire.api.FrameException;
 import org.tallywire.api.Gap;
+import org.tallywire.api.LinkException;
 import org.tallywire.kit.ManualTime;
 import org.tallywire.kit.RecordingHost;
 
@@ -89,6 +91,59 @@ class FormerLifeTest {
     hear("!beat boot=b1 last=1 held=1");
     assertEquals(
         List.of(Wire.line(">send req=4 boot=b1 after=0 credit=15") + "\n"), host.takeSent());
+  }
+
+  @Test
+  @DisplayName("L-15c: a beat while the session is being opened says nothing of the former life")
+  void beatWhileOpening() throws Exception {
+    open("b1", Wire.CHANNEL_2);
+    hear(Wire.reading(1));
+    hear("!beat boot=b1 last=1 held=0");
+    hear("!start boot=b2");
+    hear(hello("b2", 4));
+    hear("!beat boot=b2 last=5 held=5");
+    list(5, Wire.CHANNEL_2);
+    assertEquals(List.of(), host.gaps());
+    openAgain();
+    session.start();
+    long request = time.nanos() / 1_000_000 + 1;
+    hear(hello("b3", request));
+    hear("!beat boot=b3 last=9 held=9");
+    list(request + 1, Wire.CHANNEL_2);
+    assertEquals(List.of(), host.gaps(), "what b2 gave was never asked for: first says so");
+  }
+
+  @Test
+  @DisplayName("L-27e: asked five times in vain, the link is closed and the reason said")
+  void beatsAheadForEver() throws Exception {
+    open("b1", Wire.CHANNEL_2);
+    LinkException closed =
+        assertThrows(
+            LinkException.class,
+            () -> {
+              for (int beat = 0; beat < 100; beat++) {
+                hear("!beat boot=b1 last=1 held=1");
+                for (String sent : host.takeSent()) {
+                  hear("<ok req=%s first=1 last=1".formatted(sent.substring(10, 11)));
+                }
+              }
+            });
+    assertTrue(String.valueOf(closed.getMessage()).contains("asked 5 times"), closed.toString());
+  }
+
+  @Test
+  @DisplayName("An instrument that starts again all the time is let go, and the reason said")
+  void startsForEver() throws Exception {
+    session.start();
+    LinkException closed =
+        assertThrows(
+            LinkException.class,
+            () -> {
+              for (int start = 0; start < 100; start++) {
+                hear("!start boot=b" + start);
+              }
+            });
+    assertEquals(FaultCode.LINK_REFUSED, closed.code());
   }
 
   private void assertLost() {

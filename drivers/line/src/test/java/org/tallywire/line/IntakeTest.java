@@ -236,6 +236,28 @@ class IntakeTest {
     assertEquals(List.of(">hello req=4 version=1.1"), talk.sent());
   }
 
+  @Test
+  @DisplayName("L-10b, L-24c: a repeat with its fields in another order says the same")
+  void otherOrder() throws Exception {
+    talk.receive();
+    talk.hear(Wire.reading(1));
+    String turned = Wire.reading(1).replaceAll(" v1=(\\S+) v2=(\\S+)", " v2=$2 v1=$1");
+    talk.hear(turned + " resent=1");
+    assertTrue(talk.host.readings().get(0).saysTheSame(talk.host.readings().get(1)));
+  }
+
+  @Test
+  @DisplayName("L-27d: an unreadable line is kept once, also over links; another one again")
+  void evidence() throws Exception {
+    talk.receive();
+    for (String line : new String[] {"v1=4x", "v1=4x resent=1", "v1=5y", "v1=5y resent=1"}) {
+      assertThrows(
+          FrameException.class,
+          () -> talk.hear("!reading boot=b1 seq=1 clock=none status=ok " + line));
+    }
+    assertEquals(2, talk.host.gaps().size());
+  }
+
   private void gap(int index, long from, long to, Gap.Reason reason) {
     Gap gap = talk.host.gaps().get(index);
     assertEquals(List.of(from, to, reason), List.of(gap.from().number(), gap.to(), gap.reason()));

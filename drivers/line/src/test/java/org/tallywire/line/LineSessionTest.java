@@ -150,14 +150,29 @@ class LineSessionTest {
   }
 
   @ParameterizedTest
-  @ValueSource(strings = {"2.0", "0.9", "1", "1.0.0", "x"})
-  @DisplayName("L-12: another major version is refused")
+  @ValueSource(strings = {"2.0", "0.9", "10.1"})
+  @DisplayName("L-12c: another major version is refused")
   void otherMajor(String version) {
     FrameException refused =
         assertThrows(
             FrameException.class,
             () -> hear(Wire.HELLO.replace("version=1.1", "version=" + version)));
     assertEquals(FaultCode.VERSION_REFUSED, refused.code());
+  }
+
+  @ParameterizedTest
+  @ValueSource(strings = {"1", "1.0.0", "x", "1.x", "1.01", "-1.0", ""})
+  @DisplayName("L-12d: what is not two whole numbers is no hello, and is asked for again")
+  void noVersion(String version) throws Exception {
+    host.takeSent();
+    FrameException fault =
+        assertThrows(
+            FrameException.class,
+            () -> hear(Wire.HELLO.replace("version=1.1", "version=" + version)));
+    assertEquals(FaultCode.FRAME_SYNTAX, fault.code());
+    time.pass(Duration.ofMillis(300));
+    session.tick();
+    assertEquals(List.of(sent(">hello req=1 version=1.1")), host.takeSent());
   }
 
   @Test

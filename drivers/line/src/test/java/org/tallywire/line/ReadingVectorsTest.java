@@ -75,7 +75,7 @@ class ReadingVectorsTest {
       session.start();
       answer(
           "<hello req=%s version=1.1 maker=Invented model=tester serial=007 firmware=0.1 boot=b1"
-              + " line=240 store=500 beat=2000 can=digest");
+              + " line=240 store=500 beat=2000");
       String request = request();
       for (int i = 0; i < channels.size(); i++) {
         JsonNode channel = channels.get(i);

@@ -11,8 +11,8 @@ public interface SessionHost {
   TimeSource time();
 
   /**
-   * Returns how long so many bytes take on this link: ten bits a byte on a serial line; over TCP a
-   * flat 150 ms, whatever the number.
+   * Returns how long so many bytes take on this link: start, data, parity and stop bits on a serial
+   * line; over TCP a flat 150 ms, whatever the number.
    */
   Duration lineTime(int bytes);
 

@@ -20,7 +20,7 @@ import org.tallywire.journal.JournalException;
 final class Conversation implements SessionHost {
 
   private static final Logger log = LoggerFactory.getLogger(Conversation.class);
-  private static final int BITS_PER_CHARACTER = 10;
+  private static final int START_BIT = 1;
   private static final Duration TCP_LINE_TIME = Duration.ofMillis(150);
 
   private final BridgeConfig.Station config;
@@ -57,7 +57,9 @@ final class Conversation implements SessionHost {
   @Override
   public Duration lineTime(int bytes) {
     if (config.address() instanceof LinkAddress.Serial serial) {
-      long nanos = bytes * (long) BITS_PER_CHARACTER * 1_000_000_000L / serial.baud();
+      int parity = serial.parity() == LinkAddress.Parity.NONE ? 0 : 1;
+      long bits = START_BIT + serial.dataBits() + parity + serial.stopBits();
+      long nanos = bytes * bits * 1_000_000_000L / serial.baud();
       return Duration.ofNanos(nanos);
     }
     return TCP_LINE_TIME;

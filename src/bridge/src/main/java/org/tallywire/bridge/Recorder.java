@@ -80,12 +80,21 @@ final class Recorder {
     }
     for (Gap gap : gaps) {
       String source = RecordId.source(gap.instrument(), station);
-      String id = RecordId.gap(source, gap.from().epoch(), gap.from().number(), gap.to());
+      String id = gapId(source, gap);
       drafts.add(new Draft(id, RecordFormat.GAP, station, RecordFormat.write(gap, id, station)));
       marks.add(new SequenceMark(source, gap.from().epoch(), gap.to()));
     }
     ownEpochs.putAll(numbered);
     return new Batch(drafts, marks);
+  }
+
+  /** Two lines that were refused under one number are two records. */
+  private static String gapId(String source, Gap gap) {
+    SequenceNumber from = gap.from();
+    return gap.raw().isEmpty()
+        ? RecordId.gap(source, from.epoch(), from.number(), gap.to())
+        : RecordId.derived(
+            "gap", RecordId.reading(source, from.epoch(), from.number(), 0), gap.raw());
   }
 
   /** Writes a batch, all or nothing; a batch that may have been written may be written again. */

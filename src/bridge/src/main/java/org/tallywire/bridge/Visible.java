@@ -22,8 +22,8 @@ final class Visible {
     return bytes.length > LONGEST ? out + "… (%d bytes)".formatted(bytes.length) : out.toString();
   }
 
-  /** Returns the text without control characters, each replaced by a question mark. */
+  /** Returns the text with a question mark for each control character, line and paragraph mark. */
   static String text(String text) {
-    return text.replaceAll("\\p{C}", "?");
+    return text.replaceAll("[\\p{C}\\p{Zl}\\p{Zp}]", "?");
   }
 }
