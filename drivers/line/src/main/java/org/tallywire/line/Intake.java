@@ -15,7 +15,7 @@ import org.tallywire.api.SessionHost;
  */
 final class Intake {
 
-  private static final int QUESTIONS = 5;
+  private static final int TIMES = 5;
   private static final int BEATS = 4;
   private static final String EVIDENCE = "intake: last unreadable line";
 
@@ -117,11 +117,11 @@ final class Intake {
     if (beatsAhead < BEATS || requests.isOpen()) {
       return;
     }
-    if (timesInVain == QUESTIONS) {
+    if (timesInVain == TIMES) {
       throw new LinkException(
           FaultCode.LINK_SILENT,
           "the instrument says that it has given reading %d, was asked %d times for those after %d,"
-                  .formatted(last, QUESTIONS, next - 1)
+                  .formatted(last, TIMES, next - 1)
               + " and sends none");
     }
     timesInVain++;
@@ -238,7 +238,7 @@ final class Intake {
     if (requests.waitsFor("send")) {
       return false; // still on its way from before we asked
     }
-    if (timesAsked < QUESTIONS) {
+    if (timesAsked < TIMES) {
       askAgain();
       return false;
     }

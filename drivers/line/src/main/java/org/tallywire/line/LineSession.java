@@ -25,7 +25,7 @@ final class LineSession implements Session {
   private final Requests requests;
   private final Channels channels = new Channels();
   private final Intake intake;
-  private final ClockQuestion clock;
+  private final ClockRequest clock;
 
   /** The hello of this session; null while it is waited for. */
   private @Nullable Hello hello;
@@ -43,7 +43,7 @@ final class LineSession implements Session {
     this.outgoing = new Outgoing(host, beat);
     this.requests = new Requests(host, outgoing);
     this.intake = new Intake(host, requests, outgoing, channels);
-    this.clock = new ClockQuestion(host, requests);
+    this.clock = new ClockRequest(host, requests);
   }
 
   @Override

@@ -52,7 +52,7 @@ class ClockTest {
   }
 
   @Test
-  @DisplayName("L-34c: where the question was repeated, its first sending counts")
+  @DisplayName("L-34c: where the request was repeated, its first sending counts")
   void repeated() throws Exception {
     talk.receive(WITH_CLOCK);
     talk.sent();
@@ -98,7 +98,7 @@ class ClockTest {
     talk.time.pass(Duration.ofMinutes(9));
     talk.hear("<ok req=5 first=1 last=2");
     assertEquals(List.of(), talk.sent());
-    assertEquals("ready", talk.lastStatus(), "an answer to a question that was replaced");
+    assertEquals("ready", talk.lastStatus(), "an answer to a request that was replaced");
   }
 
   @Test

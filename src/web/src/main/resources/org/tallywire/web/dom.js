@@ -11,8 +11,14 @@ export function h(tag, attributes, ...children) {
       element.setAttribute(name, value === true ? "" : value);
     }
   }
-  element.append(...children.flat(Infinity).filter((c) => c !== null && c !== undefined && c !== false));
+  const shown = children.flat(Infinity).filter((c) => c !== null && c !== undefined && c !== false);
+  element.append(...shown.map((c) => (c instanceof Node ? c : visible(String(c)))));
   return element;
+}
+
+/** Text with a question mark for each character that would not be seen, or would turn the line round. */
+function visible(text) {
+  return text.replaceAll(/[\p{Cc}\p{Cf}\p{Zl}\p{Zp}]/gu, "?");
 }
 
 // Each state has a shape of its own, so that colour is never the only sign.

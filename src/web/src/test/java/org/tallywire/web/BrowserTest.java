@@ -175,6 +175,7 @@ final class BrowserTest {
       if (record.has("instrument")) {
         ((ObjectNode) record.get("instrument")).put("maker", script).put("model", image);
         record.put("raw", image + script).put("driver", script);
+        ((ObjectNode) record.get("instrument")).put("serial", "7\u202E8\u20289\u0007");
         ((ObjectNode) record.get("labels")).put("note", image);
       }
       if (record.has("sentence")) {
@@ -192,6 +193,7 @@ final class BrowserTest {
       String text = browser.text(place);
       assertTrue(text.contains(script) && text.contains(image), place + ": " + text);
     }
+    assertTrue(browser.text("dialog").contains("7?8?9?"), "L-31c: what is not seen is shown");
     assertEquals(
         "0 1",
         browser.eval(

@@ -9,7 +9,7 @@ import org.tallywire.api.LinkException;
 import org.tallywire.api.SessionHost;
 
 /** Asks the instrument how late it is, and puts the difference into words (rule L-34). */
-final class ClockQuestion {
+final class ClockRequest {
 
   private static final Duration INTERVAL = Duration.ofMinutes(10);
   private static final Duration WORTH_SAYING = Duration.ofSeconds(1);
@@ -24,7 +24,7 @@ final class ClockQuestion {
   private long askedAt;
   private String words = "";
 
-  ClockQuestion(SessionHost host, Requests requests) {
+  ClockRequest(SessionHost host, Requests requests) {
     this.host = host;
     this.requests = requests;
   }
@@ -44,7 +44,7 @@ final class ClockQuestion {
     asks = false;
   }
 
-  /** Takes note that the instrument refuses the question. */
+  /** Takes note that the instrument refuses the request. */
   void refused() {
     has = false;
     asks = false;
@@ -63,7 +63,7 @@ final class ClockQuestion {
     return asks && !requests.isOpen() ? due : Long.MAX_VALUE;
   }
 
-  /** Takes the answer; half of the time since the question was first sent is how sure it is. */
+  /** Takes the answer; half of the time since the request was first sent is how sure it is. */
   void answer(Frame frame, LineMessage line) throws FrameException {
     InstrumentTime said = InstrumentTime.read(frame, line);
     Duration half = Duration.ofNanos(host.time().nanos() - askedAt).dividedBy(2);
