@@ -33,7 +33,7 @@ import picocli.CommandLine.Spec;
     description = {
       "Holds a bridge against the rules of the line protocol: plays an instrument that is slow,"
           + " damaged, restarted and wrong, and prints one line a rule.",
-      "Takes a minute or two. The bridge records readings of invented instruments: give it a data"
+      "Takes half a minute. The bridge records readings of invented instruments: give it a data"
           + " folder of its own."
     },
     exitCodeListHeading = "%nExit codes:%n",

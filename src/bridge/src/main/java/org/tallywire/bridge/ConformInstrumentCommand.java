@@ -32,8 +32,9 @@ import picocli.CommandLine.Spec;
     description = {
       "Holds an instrument against the rules of the line protocol: plays a strict bridge, says right"
           + " and wrong lines and prints one line a rule.",
-      "Takes a minute or two. It acknowledges one or two of the readings that the instrument holds,"
-          + " so that it may forget them: use it on a bench, not in service."
+      "Takes half a minute, or longer with long beats. It acknowledges one or two of the readings"
+          + " that the instrument holds, so that it may forget them: use it on a bench, not in"
+          + " service."
     },
     exitCodeListHeading = "%nExit codes:%n",
     exitCodeList = {

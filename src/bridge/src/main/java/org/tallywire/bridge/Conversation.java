@@ -58,8 +58,8 @@ final class Conversation implements SessionHost {
   public Duration lineTime(int bytes) {
     if (config.address() instanceof LinkAddress.Serial serial) {
       int parity = serial.parity() == LinkAddress.Parity.NONE ? 0 : 1;
-      long bits = START_BIT + serial.dataBits() + parity + serial.stopBits();
-      long nanos = bytes * bits * 1_000_000_000L / serial.baud();
+      int bits = START_BIT + serial.dataBits() + parity + serial.stopBits();
+      long nanos = (long) bytes * bits * 1_000_000_000L / serial.baud();
       return Duration.ofNanos(nanos);
     }
     return TCP_LINE_TIME;

@@ -26,6 +26,10 @@ final class BridgeLinks implements AutoCloseable {
     return source.showsClosing();
   }
 
+  TimeSource time() {
+    return time;
+  }
+
   boolean isOpen() {
     return talk != null;
   }

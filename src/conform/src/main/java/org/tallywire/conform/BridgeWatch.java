@@ -23,11 +23,10 @@ final class BridgeWatch {
 
   private static final List<String> RULES =
       List.of(
-          "L-1a", "L-3", "L-4a", "L-5a", "L-5b", "L-6a", "L-9a", "L-10a", "L-12a", "L-16a", "L-16c",
-          "L-19a", "L-23a", "L-23c", "L-34a", "L-35c", "L-36a");
-  private static final Set<String> REQUESTS = Set.of("hello", "channels", "send", "clock");
+          "L-1a", "L-3a", "L-4a", "L-5a", "L-5b", "L-6a", "L-9a", "L-10a", "L-12a", "L-16a",
+          "L-16c", "L-16e", "L-19a", "L-23a", "L-23c", "L-34a", "L-35c", "L-36a", "L-38");
   private static final Set<String> OTHERS = Set.of("ack", "beat");
-  private static final Pattern REQUEST = Pattern.compile("0|[1-9][0-9]{0,8}");
+  private static final Pattern REQUEST = Pattern.compile("[0-9]{1,9}");
   private static final Pattern CREDIT = Pattern.compile("[1-9]|[1-5][0-9]|6[0-4]");
   private static final Pattern WHOLE = Pattern.compile("0|[1-9][0-9]{0,17}");
   private static final int TOLD = 3;
@@ -43,6 +42,8 @@ final class BridgeWatch {
   private boolean opened;
   private boolean linesCame;
   private String openRequest = "";
+  private String lastRequest = "";
+  private String lastNumber = "";
 
   /** Takes note that another scenario begins. */
   void scenario(String name) {
@@ -53,6 +54,7 @@ final class BridgeWatch {
   void connected() {
     opened = false;
     linesCame = false;
+    lastRequest = "";
     anew();
   }
 
@@ -112,7 +114,7 @@ final class BridgeWatch {
 
   private void line(LineMessage message, String text) {
     if (message.mark() != '>') {
-      found("L-3", "the bridge sent a line with the start mark of an instrument: " + text);
+      found("L-3a", "the bridge sent a line with the start mark of an instrument: " + text);
       return;
     }
     String check = text.substring(text.length() - 4);
@@ -122,7 +124,7 @@ final class BridgeWatch {
     if (text.length() > LineFramer.LIMIT) {
       found("L-6a", "a line of %d bytes: %s".formatted(text.length(), text));
     }
-    boolean request = REQUESTS.contains(message.kind());
+    boolean request = Repeats.isRequest(message);
     if (!request && !OTHERS.contains(message.kind())) {
       found("L-36a", "a line of a kind that this protocol does not have: " + text);
     }
@@ -144,9 +146,18 @@ final class BridgeWatch {
   }
 
   private void request(LineMessage message, String text) {
-    if (!REQUEST.matcher(message.fields().getOrDefault("req", "")).matches()) {
+    String number = message.fields().getOrDefault("req", "");
+    if (!REQUEST.matcher(number).matches()) {
       found("L-16a", "a request needs req, 1 to 9 digits: " + text);
     }
+    if (!text.equals(lastRequest) && number.equals(lastNumber)) {
+      found(
+          "L-16e",
+          "the request before had req=%s too%s: %s"
+              .formatted(number, lastRequest.isEmpty() ? ", on the link before" : "", text));
+    }
+    lastRequest = text;
+    lastNumber = number;
     if (message.kind().equals("hello") && !text.equals(openRequest)) {
       anew();
     }
@@ -165,7 +176,8 @@ final class BridgeWatch {
       found("L-19a", "the hello stated boot=%s: %s".formatted(boot, text));
     }
     if (!WHOLE.matcher(message.fields().getOrDefault("after", "")).matches()) {
-      found("L-19a", "after is to be a whole number: " + text);
+      found(
+          isNumber(message, "after") ? "L-38" : "L-19a", "after is to be a whole number: " + text);
     }
     if (!CREDIT.matcher(message.fields().getOrDefault("credit", "")).matches()) {
       found("L-19a", "credit is to be 1 to 64: " + text);
@@ -178,7 +190,7 @@ final class BridgeWatch {
       found(
           "L-23a", "acknowledged another boot id than the session's, %s: %s".formatted(boot, text));
     } else if (!WHOLE.matcher(number).matches()) {
-      found("L-23a", "seq is to be a whole number: " + text);
+      found(isNumber(message, "seq") ? "L-38" : "L-23a", "seq is to be a whole number: " + text);
     } else if (Long.parseLong(number) > said.getOrDefault(boot, 0L)) {
       found(
           "L-23b",
@@ -188,6 +200,10 @@ final class BridgeWatch {
     if (!CREDIT.matcher(message.fields().getOrDefault("credit", "")).matches()) {
       found("L-35c", "credit is to be 1 to 64: " + text);
     }
+  }
+
+  private static boolean isNumber(LineMessage message, String key) {
+    return message.fields().getOrDefault(key, "").matches("[+-]?[0-9]+");
   }
 
   private void clock(String text) {

@@ -52,11 +52,11 @@ final class ChannelScenarios {
         "channels",
         request -> {
           for (String body : bodies) {
-            p.say(body.replace("REQ", PlayedInstrument.req(request)));
+            p.say(body.replace("REQ", UsualAnswers.req(request)));
           }
         });
     p.request("channels", "L-12a");
-    p.answer("channels", p::answerChannels);
+    p.answerAsUsual("channels");
     again(p);
   }
 
@@ -71,23 +71,21 @@ final class ChannelScenarios {
                   next.map(line -> "this came: " + line.text())
                       .orElse("nothing came within %d ms".formatted(late.toMillis()))));
     }
-    p.stream();
-    p.sayReading(1);
-    p.acknowledged(1, "L-17b");
+    p.first("L-17b");
   }
 
   private static void damaged(PlayedInstrument p) throws Broken, LinkException {
     p.answer(
         "channels",
         request -> {
-          p.say(FIRST.replace("REQ", PlayedInstrument.req(request)));
+          p.say(FIRST.replace("REQ", UsualAnswers.req(request)));
           String second =
               "<channel req=%s n=2 of=2 ch=2 quantity=excitation-current unit=mA"
-                  .formatted(PlayedInstrument.req(request));
+                  .formatted(UsualAnswers.req(request));
           p.sayBytes(Wire.flipped(Wire.line(second), second.length() - 1));
         });
     p.request("channels", "L-12a");
-    p.answer("channels", p::answerChannels);
+    p.answerAsUsual("channels");
     again(p);
   }
 
@@ -103,7 +101,7 @@ final class ChannelScenarios {
           for (int n : numbers) {
             p.say(
                 "<channel req=%s n=%d of=%d ch=%d quantity=q-%d unit=V"
-                    .formatted(PlayedInstrument.req(request), n, MOST, n, n));
+                    .formatted(UsualAnswers.req(request), n, MOST, n, n));
           }
         });
     p.stream();
@@ -123,9 +121,7 @@ final class ChannelScenarios {
   }
 
   private static void changed(PlayedInstrument p) throws Broken, LinkException {
-    p.stream();
-    p.sayReading(1);
-    p.acknowledged(1, "L-23a");
+    p.first("L-23a");
     answerOtherwise(p);
     p.say("!start boot=" + p.boot());
     p.request("hello", "L-15b");
@@ -133,9 +129,7 @@ final class ChannelScenarios {
   }
 
   private static void changedOnNewLink(PlayedInstrument p) throws Broken, LinkException {
-    p.stream();
-    p.sayReading(1);
-    p.acknowledged(1, "L-23a");
+    p.first("L-23a");
     answerOtherwise(p);
     p.reconnect();
     notTaken(p);

@@ -40,7 +40,10 @@ final class DamageScenarios {
         Scenario.of("CR LF as terminator", "L-2b", DamageScenarios::carriageReturn),
         Scenario.of("a check value in lower case", "L-5b", DamageScenarios::lowerCase),
         Scenario.of("a line in two pieces", "L-1b", DamageScenarios::pieces),
-        Scenario.of("a reading with a wrong digest", "L-33c", DamageScenarios::wrongDigest));
+        Scenario.of(
+            "a reading and a loss whose digest is wrong or missing",
+            "L-33c",
+            DamageScenarios::wrongDigest));
   }
 
   /** Does something to a line. */
@@ -53,7 +56,7 @@ final class DamageScenarios {
   }
 
   private static void damaged(PlayedInstrument p, Damage damage) throws Broken, LinkException {
-    one(p);
+    p.first("L-23a");
     p.keep(2, p.reading(2));
     p.sayBytes(damage.to(Wire.line(p.reading(2))));
     p.fence(1, "L-8a");
@@ -62,7 +65,7 @@ final class DamageScenarios {
   }
 
   private static void highBytes(PlayedInstrument p) throws Broken, LinkException {
-    one(p);
+    p.first("L-23a");
     p.keep(2, p.reading(2));
     p.say(p.reading(2).replace("tap=2", "tap=\u00e4\u00ff"));
     p.fence(1, "L-4b");
@@ -71,7 +74,7 @@ final class DamageScenarios {
   }
 
   private static void tooLong(PlayedInstrument p) throws Broken, LinkException {
-    one(p);
+    p.first("L-23a");
     p.keep(2, p.reading(2));
     String body = p.reading(2) + " extra=";
     p.say(body + "x".repeat(236 - body.length()));
@@ -81,7 +84,7 @@ final class DamageScenarios {
   }
 
   private static void endless(PlayedInstrument p) throws Broken, LinkException {
-    one(p);
+    p.first("L-23a");
     p.keep(2, p.reading(2));
     byte[] piece = new byte[PIECE];
     Arrays.fill(piece, (byte) 'x');
@@ -96,7 +99,7 @@ final class DamageScenarios {
   }
 
   private static void garbage(PlayedInstrument p) throws Broken, LinkException {
-    one(p);
+    p.first("L-23a");
     p.keep(2, p.reading(2));
     byte[] garbage = new byte[2000];
     for (int i = 0; i < garbage.length; i++) {
@@ -112,7 +115,7 @@ final class DamageScenarios {
   }
 
   private static void noiseBefore(PlayedInstrument p) throws Broken, LinkException {
-    one(p);
+    p.first("L-23a");
     p.sayBytes(Wire.bytes("\u0000\u00ff#%=*0000"));
     p.sayReading(2);
     p.acknowledged(2, "L-7a");
@@ -122,7 +125,7 @@ final class DamageScenarios {
   }
 
   private static void runTogether(PlayedInstrument p) throws Broken, LinkException {
-    one(p);
+    p.first("L-23a");
     p.keep(2, p.reading(2));
     p.sayBytes(Wire.bytes(Wire.checked(p.reading(2))));
     p.sayReading(3);
@@ -130,20 +133,20 @@ final class DamageScenarios {
   }
 
   private static void empty(PlayedInstrument p) throws Broken, LinkException {
-    one(p);
+    p.first("L-23a");
     p.sayBytes(Wire.bytes("\n\r\n\n"));
     p.sayReading(2);
     p.acknowledged(2, "L-7c");
   }
 
   private static void carriageReturn(PlayedInstrument p) throws Broken, LinkException {
-    one(p);
+    p.first("L-23a");
     heard(p, 2, Wire.bytes(Wire.checked(p.reading(2)) + "\r\n"));
     p.acknowledged(2, "L-2b");
   }
 
   private static void lowerCase(PlayedInstrument p) throws Broken, LinkException {
-    one(p);
+    p.first("L-23a");
     for (int n = 2; n <= 5; n++) {
       String line = Wire.checked(p.reading(n));
       String check = line.substring(line.length() - 4);
@@ -156,7 +159,7 @@ final class DamageScenarios {
   }
 
   private static void pieces(PlayedInstrument p) throws Broken, LinkException {
-    one(p);
+    p.first("L-23a");
     byte[] line = Wire.line(p.reading(2));
     p.sayBytes(Arrays.copyOf(line, 50));
     p.silentFor(p.moment());
@@ -173,20 +176,22 @@ final class DamageScenarios {
     p.keep(2, right);
     p.say(right.replace("v2=4.31", "v2=4.13"));
     p.fence(1, "L-33c");
+    p.say(p.reading(2));
+    p.fence(1, "L-33c");
     p.sayReading(3, Wire.digested(p.reading(3)));
     p.acknowledged(3, "L-33c");
+    String lost = Wire.digested("!lost boot=%s from=4 to=6".formatted(p.boot()));
+    p.say(lost.replace("to=6", "to=9"));
+    p.fence(3, "L-33c");
+    p.mayBeAcknowledged(6);
+    p.say(lost);
+    p.acknowledged(6, "L-33a");
   }
 
   /** Sends the bytes of a line that the bridge has to take. */
   private static void heard(PlayedInstrument p, long number, byte[] bytes) throws LinkException {
     p.mayBeAcknowledged(number);
     p.sayBytes(bytes);
-  }
-
-  private static void one(PlayedInstrument p) throws Broken, LinkException {
-    p.stream();
-    p.sayReading(1);
-    p.acknowledged(1, "L-23a");
   }
 
   private static byte[] without(byte[] line, int from, int to) {

@@ -6,7 +6,6 @@ import java.util.List;
 import java.util.Locale;
 import java.util.Optional;
 import java.util.Random;
-import java.util.function.Predicate;
 import org.jspecify.annotations.Nullable;
 import org.tallywire.api.FaultCode;
 import org.tallywire.api.LinkException;
@@ -17,7 +16,7 @@ import org.tallywire.line.LineMessage;
  * The kit as a strict bridge in conversation with an instrument: asks, waits for as long as the
  * rules give, sends its beats. Every line heard goes past the witness. Used by one thread.
  */
-final class Dialogue implements AutoCloseable {
+final class Dialogue extends Conversation implements AutoCloseable {
 
   private static final int MOST_FIRST_REQUEST = 900_000;
 
@@ -130,7 +129,7 @@ final class Dialogue implements AutoCloseable {
 
   /** Says bytes, in pieces that a slow line takes within a second. */
   void sayBytes(byte[] bytes) throws LinkException {
-    open(talk).sayBytes(bytes, rate.isTcp() ? bytes.length : Math.max(64, rate.baud() / 20));
+    talk().sayBytes(bytes, rate.isTcp() ? bytes.length : Math.max(64, rate.baud() / 20));
     saidAt = time.nanos();
   }
 
@@ -139,52 +138,14 @@ final class Dialogue implements AutoCloseable {
     beating = on;
   }
 
-  /** Waits for the next thing to hear, our beats going on meanwhile; empty if the time ran out. */
-  Optional<Talk.Heard> next(Duration within) throws LinkException {
-    long deadline = time.nanos() + within.toNanos();
-    Optional<Talk.Heard> heard = Optional.empty();
-    long left = within.toNanos();
-    while (heard.isEmpty() && left >= 0) {
-      heard = open(talk).next(Duration.ofNanos(Math.min(left, untilBeat())));
-      if (heard.isEmpty() && untilBeat() == 0) {
-        say(new LineMessage('>', "beat", LineMessage.fieldsOf()));
-      }
-      left = deadline - time.nanos();
-      if (left == 0) {
-        break;
-      }
-    }
-    heard.ifPresent(witness::heard);
-    if (heard.isPresent() && heard.get() instanceof Talk.Heard.Closed closed) {
-      throw new LinkException(FaultCode.LINK_LOST, closed.why());
-    }
-    return heard;
+  @Override
+  void sayBeat() throws LinkException {
+    say(new LineMessage('>', "beat", LineMessage.fieldsOf()));
   }
 
-  /** Waits for a line that is wanted, passing over others; empty if the time ran out. */
-  Optional<Talk.Heard.Line> await(Predicate<LineMessage> wanted, Duration within)
-      throws LinkException {
-    long deadline = time.nanos() + within.toNanos();
-    Optional<Talk.Heard> heard = next(within);
-    while (heard.isPresent()) {
-      if (heard.get() instanceof Talk.Heard.Line line && wanted.test(line.message())) {
-        return Optional.of(line);
-      }
-      heard = next(Duration.ofNanos(Math.max(0, deadline - time.nanos())));
-    }
-    return Optional.empty();
-  }
-
-  /** Listens for the whole time and returns the lines that came. */
-  List<Talk.Heard.Line> listen(Duration whole) throws LinkException {
-    List<Talk.Heard.Line> lines = new ArrayList<>();
-    long deadline = time.nanos() + whole.toNanos();
-    Optional<Talk.Heard.Line> line = await(any -> true, whole);
-    while (line.isPresent()) {
-      lines.add(line.get());
-      line = await(any -> true, Duration.ofNanos(Math.max(0, deadline - time.nanos())));
-    }
-    return lines;
+  @Override
+  void heard(Talk.Heard heard) {
+    witness.heard(heard);
   }
 
   /** Waits for a line of the answer to a request; which rule is broken if none comes. */
@@ -309,10 +270,10 @@ final class Dialogue implements AutoCloseable {
     Hello before = session;
     session = hello;
     beating = true;
-    witness.greeted(hello.boot(), hello.store(), hello.longest());
+    witness.greeted(hello.boot(), hello.store());
     if (before != null && !before.boot().equals(hello.boot())) {
       throw new Broken(
-          "L-14",
+          "L-14a",
           ("the boot id was %s and is now %s, though nobody switched the instrument off: it"
                   + " restarted, or makes a new id for each hello")
               .formatted(before.boot(), hello.boot()));
@@ -325,14 +286,20 @@ final class Dialogue implements AutoCloseable {
     witness.opened();
   }
 
-  private long untilBeat() {
-    if (!beating || session == null) {
-      return Long.MAX_VALUE;
-    }
-    return Math.max(0, saidAt + session.beat().toNanos() / 2 - time.nanos());
+  @Override
+  long untilBeat() {
+    return beating && session != null
+        ? saidAt + session.beat().toNanos() / 2 - time.nanos()
+        : Long.MAX_VALUE;
   }
 
-  private static Talk open(@Nullable Talk talk) throws LinkException {
+  @Override
+  long now() {
+    return time.nanos();
+  }
+
+  @Override
+  Talk talk() throws LinkException {
     if (talk == null) {
       throw new LinkException(FaultCode.LINK_LOST, "the link is closed");
     }

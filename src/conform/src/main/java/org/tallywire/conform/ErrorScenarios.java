@@ -4,7 +4,6 @@ import java.time.Duration;
 import java.util.List;
 import java.util.Optional;
 import org.tallywire.api.LinkException;
-import org.tallywire.line.LineMessage;
 
 /** What a bridge does after each class of errors (section 7). */
 final class ErrorScenarios {
@@ -27,8 +26,7 @@ final class ErrorScenarios {
         begins("channels", 399),
         begins("send", 302),
         Scenario.of("error 302 to >send, twice in a row", "L-30a", ErrorScenarios::twice),
-        Scenario.of("errors about requests that are not open", "L-30d", ErrorScenarios::notOpen),
-        Scenario.of("an error with a damaged check value", "L-8a", ErrorScenarios::damaged));
+        Scenario.of("errors about requests that are not open", "L-30d", ErrorScenarios::notOpen));
   }
 
   private static Scenario repeats(String kind, int code) {
@@ -57,13 +55,7 @@ final class ErrorScenarios {
       throws Broken, LinkException {
     p.answerLine(kind, ERROR.formatted(code));
     Talk.Heard.Line asked = p.request(kind, "L-12a");
-    p.answer(
-        kind,
-        switch (kind) {
-          case "hello" -> p::answerHello;
-          case "channels" -> p::answerChannels;
-          default -> request -> p.answerSend(request, PlayedInstrument.after(request) + 1);
-        });
+    p.answerAsUsual(kind);
     return asked;
   }
 
@@ -85,22 +77,7 @@ final class ErrorScenarios {
   private static void closed(PlayedInstrument p, String kind, int code)
       throws Broken, LinkException {
     Talk.Heard.Line asked = refuseOnce(p, kind, code);
-    try {
-      Optional<LineMessage> next =
-          p.await(Repeats::isRequest, CLOSING).map(Talk.Heard.Line::message);
-      if (next.isPresent() && !p.rate().isTcp() && next.get().kind().equals("hello")) {
-        return; // opened again, as far as is seen on a serial line
-      }
-      throw new Broken(
-          "L-30a",
-          "after error %d to %s the bridge is to close, and %s"
-              .formatted(
-                  code,
-                  asked.text(),
-                  next.map(line -> "asked >" + line.kind()).orElse("did nothing for 2000 ms")));
-    } catch (LinkException e) {
-      // closed, as it is to be
-    }
+    Closing.awaitAtOnce(p, CLOSING, "L-30a", "after error %d to %s".formatted(code, asked.text()));
   }
 
   private static void anew(PlayedInstrument p, String kind, int code) throws Broken, LinkException {
@@ -113,25 +90,18 @@ final class ErrorScenarios {
               .formatted(
                   code, kind, next.map(n -> "said " + n.text()).orElse("did nothing for 2000 ms")));
     }
-    p.stream();
-    p.sayReading(1);
-    p.acknowledged(1, "L-30a");
+    p.first("L-30a");
   }
 
   private static void twice(PlayedInstrument p) throws Broken, NotSeen, LinkException {
-    if (!p.rate().isTcp()) {
+    if (!p.showsClosing()) {
       throw new NotSeen("a closing is not seen on a serial line");
     }
     p.answerLine("send", ERROR.formatted(302));
     p.request("send", "L-12a");
     p.request("hello", "L-30a");
     p.request("send", "L-12a");
-    try {
-      p.await(m -> m.kind().equals("send"), CLOSING);
-      throw new Broken("L-30a", "after error 302 a second time in a row the bridge is to close");
-    } catch (LinkException e) {
-      // closed, as it is to be
-    }
+    Closing.awaitAtOnce(p, CLOSING, "L-30a", "after error 302 to >send, a second time in a row");
   }
 
   private static void notOpen(PlayedInstrument p) throws Broken, LinkException {
@@ -145,20 +115,5 @@ final class ErrorScenarios {
     }
     p.sayReading(1);
     p.acknowledged(1, "L-30d");
-  }
-
-  private static void damaged(PlayedInstrument p) throws Broken, LinkException {
-    p.answer(
-        "send",
-        request ->
-            p.sayBytes(
-                Wire.flipped(
-                    Wire.line("<error req=%s code=301".formatted(PlayedInstrument.req(request))),
-                    3)));
-    Talk.Heard.Line asked = p.request("send", "L-12a");
-    p.answer("send", request -> p.answerSend(request, 1));
-    Repeats.next(p, asked);
-    p.sayReading(1);
-    p.acknowledged(1, "L-8a");
   }
 }

@@ -7,7 +7,9 @@ import org.tallywire.api.LinkException;
 /** Numbers that are skipped, lost, no longer there, and where a bridge goes on after a new link. */
 final class GapScenarios {
 
-  private static final int MOST_QUESTIONS = 6;
+  private static final int MOST_QUESTIONS = 5;
+
+  private static final int BEATS = 4;
 
   private GapScenarios() {}
 
@@ -21,6 +23,9 @@ final class GapScenarios {
             "a reading is damaged each time it is sent",
             "L-27b L-27c L-8a",
             GapScenarios::alwaysDamaged),
+        Scenario.of(
+            "beats tell of a reading that did not come", "L-27e", GapScenarios::toldByBeats),
+        Scenario.of("beats tell of a reading that never comes", "L-27e", GapScenarios::toldInVain),
         Scenario.of("readings are declared lost", "L-26b", GapScenarios::lost),
         Scenario.of(
             "a declared loss is repeated and has grown", "L-26c L-26b", GapScenarios::grown),
@@ -50,7 +55,7 @@ final class GapScenarios {
   }
 
   private static void skipped(PlayedInstrument p) throws Broken, LinkException {
-    one(p);
+    p.first("L-23a");
     p.keep(2, p.reading(2));
     p.sayReading(3);
     askedAgain(p, 1);
@@ -58,7 +63,7 @@ final class GapScenarios {
   }
 
   private static void missing(PlayedInstrument p) throws Broken, LinkException {
-    one(p);
+    p.first("L-23a");
     p.sayReading(3);
     askedAgain(p, 1);
     p.acknowledged(3, "L-27c");
@@ -72,6 +77,60 @@ final class GapScenarios {
     p.sayReading(2);
     askedAgain(p, 0);
     p.acknowledged(2, "L-27a");
+  }
+
+  /** A reading that was lost whole, and none behind it. */
+  private static void toldByBeats(PlayedInstrument p) throws Broken, LinkException {
+    p.first("L-23a");
+    p.keep(2, p.reading(2));
+    sayBeats(p);
+    Optional<Talk.Heard.Line> send =
+        p.await(m -> m.kind().equals("send"), PlayedInstrument.PATIENCE);
+    if (send.isEmpty()) {
+      throw new Broken(
+          "L-27e",
+          "beats told of reading 2 for %d ms, and the bridge did not ask for it"
+              .formatted(PlayedInstrument.PATIENCE.toMillis()));
+    }
+    if (UsualAnswers.after(send.get().message()) != 1) {
+      throw new Broken("L-27e", "beats told of reading 2, 1 is on disk: " + send.get().text());
+    }
+    p.acknowledged(2, "L-27e");
+  }
+
+  private static void toldInVain(PlayedInstrument p) throws Broken, LinkException {
+    p.first("L-23a");
+    p.keep(2, p.reading(2));
+    p.answerLine("send", "<ok req=REQ first=2 last=2");
+    int asked = 0;
+    try {
+      sayBeats(p);
+      Optional<Talk.Heard.Line> next = p.await(Repeats::isRequest, PlayedInstrument.PATIENCE);
+      while (asked <= MOST_QUESTIONS
+          && next.isPresent()
+          && next.get().message().kind().equals("send")) {
+        asked++;
+        sayBeats(p);
+        next = p.await(Repeats::isRequest, PlayedInstrument.PATIENCE);
+      }
+      if (asked == MOST_QUESTIONS && next.isPresent() && !p.showsClosing()) {
+        return; // opened again, as far as is seen on a serial line
+      }
+    } catch (LinkException e) {
+      if (asked == MOST_QUESTIONS) {
+        return;
+      }
+    }
+    throw new Broken(
+        "L-27e",
+        "asked %d times in vain for what beats tell of; after five the link is to be closed"
+            .formatted(asked));
+  }
+
+  private static void sayBeats(PlayedInstrument p) throws LinkException {
+    for (int beat = 0; beat < BEATS; beat++) {
+      p.sayBeat();
+    }
   }
 
   /** Waits for the question, before which nothing beyond the gap is acknowledged. */
@@ -89,20 +148,20 @@ final class GapScenarios {
                   after,
                   next.map(line -> "this came: " + line.text()).orElse("it did not come")));
     }
-    if (PlayedInstrument.after(next.get().message()) != after) {
+    if (UsualAnswers.after(next.get().message()) != after) {
       throw new Broken(
           "L-27a", "reading %d was the last good one: %s".formatted(after, next.get().text()));
     }
   }
 
   private static void alwaysDamaged(PlayedInstrument p) throws Broken, LinkException {
-    one(p);
+    p.first("L-23a");
     int[] questions = {0};
     p.answer(
         "send",
         request -> {
           questions[0]++;
-          p.say("<ok req=%s first=2 last=3".formatted(PlayedInstrument.req(request)));
+          p.say("<ok req=%s first=2 last=3".formatted(UsualAnswers.req(request)));
           damagedThenNext(p);
         });
     damagedThenNext(p);
@@ -131,7 +190,7 @@ final class GapScenarios {
   }
 
   private static void lost(PlayedInstrument p) throws Broken, LinkException {
-    one(p);
+    p.first("L-23a");
     p.sayLost(2, 6);
     p.acknowledged(6, "L-26b");
     p.sayReading(7);
@@ -145,15 +204,13 @@ final class GapScenarios {
     p.sayLost(1, 8);
     p.acknowledged(8, "L-26c");
     p.sayLost(1, 8);
-    if (p.await(m -> m.kind().equals("ack"), PlayedInstrument.PATIENCE).isEmpty()) {
-      throw new Broken("L-26b", "a repeated !lost was not acknowledged again");
-    }
+    p.acknowledgedAgain("L-26b", "a repeated !lost");
     p.sayReading(9);
     p.acknowledged(9, "L-26c");
   }
 
   private static void below(PlayedInstrument p) throws Broken, LinkException {
-    one(p);
+    p.first("L-23a");
     p.sayReading(2);
     p.acknowledged(2, "L-23a");
     p.sayLost(2, 6);
@@ -161,7 +218,7 @@ final class GapScenarios {
   }
 
   private static void million(PlayedInstrument p) throws Broken, LinkException {
-    one(p);
+    p.first("L-23a");
     p.sayLost(2, 1_000_000);
     p.acknowledged(1_000_000, "L-26b");
     p.sayReading(1_000_001);
@@ -171,13 +228,13 @@ final class GapScenarios {
   private static void firstBeyond(PlayedInstrument p) throws Broken, LinkException {
     p.keep(7, p.reading(7));
     p.keep(8, p.reading(8));
-    p.answer("send", request -> p.answerSend(request, 7));
+    p.answer("send", request -> p.usual().send(request, 7));
     p.stream();
     p.acknowledged(8, "L-19d");
   }
 
   private static void newLink(PlayedInstrument p) throws Broken, LinkException {
-    one(p);
+    p.first("L-23a");
     p.sayReading(2);
     p.sayReading(3);
     p.acknowledged(3, "L-23a");
@@ -188,7 +245,7 @@ final class GapScenarios {
   }
 
   private static void newLinkAfterDamage(PlayedInstrument p) throws Broken, LinkException {
-    one(p);
+    p.first("L-23a");
     p.keep(2, p.reading(2));
     p.sayBytes(Wire.flipped(Wire.line(p.reading(2)), 30));
     p.reconnect();
@@ -197,7 +254,7 @@ final class GapScenarios {
   }
 
   private static void newLinkWithRepeats(PlayedInstrument p) throws Broken, LinkException {
-    one(p);
+    p.first("L-23a");
     p.sayReading(2);
     p.acknowledged(2, "L-23a");
     p.reconnect();
@@ -208,7 +265,7 @@ final class GapScenarios {
   }
 
   private static void newLinkAfterLoss(PlayedInstrument p) throws Broken, LinkException {
-    one(p);
+    p.first("L-23a");
     p.sayLost(2, 6);
     p.acknowledged(6, "L-26b");
     p.reconnect();
@@ -219,7 +276,7 @@ final class GapScenarios {
 
   private static void goesOnAfter(PlayedInstrument p, long least, long most)
       throws Broken, LinkException {
-    long after = PlayedInstrument.after(p.stream());
+    long after = UsualAnswers.after(p.stream());
     if (after < least) {
       throw new Broken(
           "L-19a",
@@ -232,11 +289,5 @@ final class GapScenarios {
           "reading %d was not acknowledged, yet the bridge asks after=%d on the new link"
               .formatted(most + 1, after));
     }
-  }
-
-  private static void one(PlayedInstrument p) throws Broken, LinkException {
-    p.stream();
-    p.sayReading(1);
-    p.acknowledged(1, "L-23a");
   }
 }

@@ -12,6 +12,7 @@ import org.tallywire.line.LineMessage;
 final class HeardFields {
 
   private static final Pattern WHOLE = Pattern.compile("0|[1-9][0-9]{0,17}");
+  private static final Pattern OTHER_FORM = Pattern.compile("\\+[0-9]+|-?0[0-9]+|[0-9]{19,}");
   private static final int LONGEST_TEXT = 64;
 
   private final LineMessage line;
@@ -46,7 +47,10 @@ final class HeardFields {
   }
 
   OptionalLong whole(String key, long from, long to, String citation) {
-    Optional<String> value = must(key, v -> isWhole(v, from, to), wholeInWords(from, to), citation);
+    boolean other = line.text(key).filter(v -> OTHER_FORM.matcher(v).matches()).isPresent();
+    notes.held(check, "L-38");
+    Optional<String> value =
+        must(key, v -> isWhole(v, from, to), wholeInWords(from, to), other ? "L-38" : citation);
     return value.isPresent() ? OptionalLong.of(Long.parseLong(value.get())) : OptionalLong.empty();
   }
 

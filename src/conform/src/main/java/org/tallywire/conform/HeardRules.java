@@ -18,8 +18,6 @@ final class HeardRules {
   private static final String TEXTS = "no text has more than 64 characters";
   private static final String VERSION = "(0|[1-9][0-9]{0,8})\\.(0|[1-9][0-9]{0,8})";
 
-  private static final long MOST_REQ = 999_999_999;
-
   private final Notes notes;
   private final ReadingRules readings;
   private boolean saysFirst = true;
@@ -37,7 +35,6 @@ final class HeardRules {
       case "<channel" -> channel(new HeardFields(line, text, notes, CHANNEL));
       case "<ok" -> ok(new HeardFields(line, text, notes, OK));
       case "<clock" -> {
-        new HeardFields(line, text, notes, ReadingRules.CLOCK).whole("req", 0, MOST_REQ, "L-16a");
         readings.clock(line, text, "L-34b");
         notes.held(ReadingRules.CLOCK, "L-34b");
       }

@@ -37,7 +37,8 @@ final class HelloChecks {
         Check.of("version 1.0 is answered", "L-12c", () -> version("1.0")),
         Check.of("version 2.0 is refused with 301", "L-12c L-30a", () -> otherMajor("2.0")),
         Check.of("version 0.9 is refused with 301", "L-12c", () -> otherMajor("0.9")),
-        Check.of("a hello without version is an error", "L-30a", this::withoutVersion));
+        Check.of(
+            "a hello without version is refused with 202", "L-12d L-30a", this::withoutVersion));
   }
 
   private void carriageReturn() throws Broken, LinkException {
@@ -48,7 +49,7 @@ final class HelloChecks {
   /** L-1b: neither CR nor a pause ends a line. */
   private void unended() throws Broken, LinkException {
     LineMessage hello = with.helloLine();
-    with.witness().said(hello, with.time().nanos());
+    with.witness().said(hello, with.now());
     with.sayBytes(Wire.bytes(Lines.text(hello) + "\r"));
     with.beats(false);
     Optional<Talk.Heard.Line> early =
@@ -119,7 +120,7 @@ final class HelloChecks {
     for (int i = 0; i < UNKNOWN_FIELDS && body.length() + 10 < with.session().longest(); i++) {
       body.append(" f%d=%d".formatted(i, i));
     }
-    with.witness().said(plain, with.time().nanos());
+    with.witness().said(plain, with.now());
     with.sayBytes(Wire.line(body.toString()));
     with.expect(plain, body.length(), "hello", "L-32a");
   }
@@ -140,7 +141,7 @@ final class HelloChecks {
 
   private void heardAs(LineMessage hello, byte[] bytes, String citation)
       throws Broken, LinkException {
-    with.witness().said(hello, with.time().nanos());
+    with.witness().said(hello, with.now());
     with.sayBytes(bytes);
     with.expect(hello, bytes.length, "hello", citation);
   }

@@ -34,7 +34,7 @@ final class LineChecks {
             "L-6b",
             () -> tooLong(veryLong())),
         Check.of("a line as long as it says it takes is answered", "L-6a L-13a", this::longest),
-        Check.of("a line with the mark of an instrument is not answered", "L-3", this::echo),
+        Check.of("a line with the mark of an instrument is not answered", "L-3b", this::echo),
         Check.of("a fault in the grammar is answered with 101", "L-10c L-30a", this::faults),
         Check.of("a key that stands twice is answered with 101", "L-10c", this::twice),
         Check.of("an undefined escape is answered with 101", "L-9b L-10c", this::escapes),
@@ -100,14 +100,14 @@ final class LineChecks {
     LineMessage line = with.helloLine();
     int left = with.session().longest() - body(line).length() - 5;
     byte[] bytes = Wire.line(body(line) + field(left));
-    with.witness().said(line, with.time().nanos());
+    with.witness().said(line, with.now());
     with.sayBytes(bytes);
     with.expect(line, bytes.length, "hello", "L-13a");
   }
 
   private void echo() throws Broken, LinkException {
     byte[] bytes = Wire.line("!beat boot=%s last=0 held=0".formatted(with.session().boot()));
-    with.unanswered(bytes, "", "L-3", "L-3", "a beat of an instrument");
+    with.unanswered(bytes, "", "L-3b", "L-3b", "a beat of an instrument");
   }
 
   private void faults() throws Broken, LinkException {
@@ -130,7 +130,7 @@ final class LineChecks {
   private void syntax(String field, String citation) throws Broken, LinkException {
     LineMessage line = with.request("channels");
     byte[] bytes = Wire.line(body(line) + " " + field);
-    with.witness().said(line, with.time().nanos());
+    with.witness().said(line, with.now());
     with.sayBytes(bytes);
     with.refusal(line, Lines.shown(bytes).replaceAll("\\\\x0A$", ""), 101, citation);
   }
@@ -143,7 +143,7 @@ final class LineChecks {
     LineMessage line = with.helloLine();
     // a byte that might stand as itself may be escaped as well
     byte[] bytes = Wire.line(body(line) + " note=%41%7F");
-    with.witness().said(line, with.time().nanos());
+    with.witness().said(line, with.now());
     with.sayBytes(bytes);
     with.expect(line, bytes.length, "hello", "L-9a");
   }
@@ -151,7 +151,7 @@ final class LineChecks {
   private void order() throws Broken, LinkException {
     LineMessage line = with.helloLine();
     String number = line.fields().getOrDefault("req", "");
-    with.witness().said(line, with.time().nanos());
+    with.witness().said(line, with.now());
     with.sayBytes(Wire.line(">hello note=1 version=1.1 req=" + number));
     with.expect(line, body(line).length(), "hello", "L-10b");
   }

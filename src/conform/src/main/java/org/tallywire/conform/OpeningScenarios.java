@@ -24,16 +24,16 @@ final class OpeningScenarios {
             "version 1.99 with fields, words of can and kinds that nobody knows",
             "L-32a L-12c",
             OpeningScenarios::later),
-        Scenario.of("version 1.0, ok without first and last", "L-32c", OpeningScenarios::earlier),
-        outOfRange("beat=50", "L-13a", "beat", "50"),
-        outOfRange("beat=600001", "L-13a", "beat", "600001"),
-        outOfRange("line=99", "L-13a", "line", "99"),
-        outOfRange("line=241", "L-13a", "line", "241"),
-        outOfRange("store=0", "L-13a", "store", "0"),
-        outOfRange("boot=a.b", "L-13a", "boot", "a.b"),
-        outOfRange("a boot id of 33 characters", "L-13a", "boot", "b".repeat(33)),
-        outOfRange("a model of 65 characters", "L-31a", "model", "m".repeat(65)),
-        Scenario.of("a hello without serial", "L-13a", OpeningScenarios::nameless),
+        Scenario.of("version 1.0, ok without first and last", "L-32d", OpeningScenarios::earlier),
+        outOfRange("beat=50", "beat", "50"),
+        outOfRange("beat=600001", "beat", "600001"),
+        outOfRange("line=99", "line", "99"),
+        outOfRange("line=241", "line", "241"),
+        outOfRange("store=0", "store", "0"),
+        outOfRange("boot=a.b", "boot", "a.b"),
+        outOfRange("a boot id of 33 characters", "boot", "b".repeat(33)),
+        outOfRange("a model of 65 characters", "model", "m".repeat(65)),
+        Scenario.of("a hello without serial", "L-13d", OpeningScenarios::nameless),
         Scenario.of(
             "a hello with control characters, markup and 64 characters in its texts",
             "L-31c L-9b",
@@ -73,7 +73,7 @@ final class OpeningScenarios {
 
   private static void refused(PlayedInstrument p, String version) throws Broken {
     p.state("version", version);
-    p.awaitGoneWithoutRequest(CLOSING, "L-12c", "the instrument speaks version " + version);
+    Closing.awaitAtHello(p, CLOSING, "L-12c", "the instrument speaks version " + version);
   }
 
   private static void later(PlayedInstrument p) throws Broken, LinkException {
@@ -84,40 +84,37 @@ final class OpeningScenarios {
     p.say("!weather boot=%s sun=1".formatted(p.boot()));
     p.say("<weather req=1 sun=1");
     p.say("!beat boot=%s last=0 held=0 mood=fine".formatted(p.boot()));
-    p.sayReading(1, p.reading(1) + " colour=green");
+    p.sayReading(1, Wire.digested(p.reading(1) + " colour=green"));
     p.acknowledged(1, "L-32a");
   }
 
   private static void earlier(PlayedInstrument p) throws Broken, LinkException {
     p.state("version", "1.0");
     p.answerLine("send", "<ok req=REQ");
-    p.stream();
-    p.sayReading(1);
-    p.acknowledged(1, "L-32c");
+    p.first("L-32d");
   }
 
-  private static Scenario outOfRange(String what, String rule, String key, String value) {
-    return Scenario.of("a hello with " + what, rule, p -> notTaken(p, what, rule, key, value));
+  private static Scenario outOfRange(String what, String key, String value) {
+    return Scenario.of("a hello with " + what, "L-13d", p -> outOfRange(p, what, key, value));
   }
 
-  private static void notTaken(
-      PlayedInstrument p, String what, String rule, String key, String value) throws Broken {
+  private static void outOfRange(PlayedInstrument p, String what, String key, String value)
+      throws Broken {
     p.state(key, value);
-    notTaken(p, what, rule);
+    notTaken(p, what);
   }
 
   private static void nameless(PlayedInstrument p) throws Broken {
-    p.state("serial", "");
     p.leaveOut("serial");
-    notTaken(p, "no serial", "L-13a");
+    notTaken(p, "no serial");
   }
 
-  private static void notTaken(PlayedInstrument p, String what, String rule) throws Broken {
+  private static void notTaken(PlayedInstrument p, String what) throws Broken {
     try {
       p.request("hello", "L-12a");
       Optional<Talk.Heard.Line> on = p.await(m -> m.kind().equals("channels"), p.moment());
       if (on.isPresent()) {
-        throw new Broken(rule, "took a hello with %s and went on".formatted(what));
+        throw new Broken("L-13d", "took a hello with %s and went on".formatted(what));
       }
     } catch (LinkException e) {
       // it closed, which it may
@@ -129,9 +126,7 @@ final class OpeningScenarios {
     p.state("model", "<b>%s");
     p.state("firmware", "${jndi:x}");
     p.state("serial", ("ö" + p.boot() + "%s%n").concat("x".repeat(64)).substring(0, 64));
-    p.stream();
-    p.sayReading(1);
-    p.acknowledged(1, "L-31c");
+    p.first("L-31c");
   }
 
   private static void restart(PlayedInstrument p) throws Broken, LinkException {
@@ -146,9 +141,7 @@ final class OpeningScenarios {
   }
 
   private static void otherBoot(PlayedInstrument p, String body) throws Broken, LinkException {
-    p.stream();
-    p.sayReading(1);
-    p.acknowledged(1, "L-23a");
+    p.first("L-23a");
     p.reboot();
     p.say(body.replace("BOOT", p.boot()));
     anew(p);
@@ -157,7 +150,7 @@ final class OpeningScenarios {
   /** Sees that the bridge says hello, and takes readings from number 1 on. */
   private static void anew(PlayedInstrument p) throws Broken, LinkException {
     p.request("hello", "L-15b");
-    long after = PlayedInstrument.after(p.stream());
+    long after = UsualAnswers.after(p.stream());
     if (after != 0) {
       throw new Broken(
           "L-19a", "asked after=%d of a boot id of which it has no reading".formatted(after));
@@ -171,7 +164,7 @@ final class OpeningScenarios {
       p.say("!start boot=" + p.boot());
     }
     p.stream();
-    p.settle();
+    p.listen(p.moment());
     p.sayReading(1);
     p.acknowledged(1, "L-15b");
   }
@@ -179,7 +172,7 @@ final class OpeningScenarios {
   private static void restartEarly(PlayedInstrument p) throws Broken, LinkException {
     p.answerLine("channels", "<channel req=REQ n=1 of=2 ch=1 quantity=turns-ratio unit=1");
     p.request("channels", "L-12a");
-    p.answer("channels", p::answerChannels);
+    p.answerAsUsual("channels");
     p.reboot();
     p.say("!start boot=" + p.boot());
     anew(p);

@@ -8,9 +8,9 @@ import java.util.Map;
 import java.util.Optional;
 import java.util.Queue;
 import java.util.TreeMap;
-import java.util.function.Predicate;
 import org.tallywire.api.FaultCode;
 import org.tallywire.api.LinkException;
+import org.tallywire.api.TimeSource;
 import org.tallywire.line.LineMessage;
 
 /**
@@ -18,7 +18,7 @@ import org.tallywire.line.LineMessage;
  * it waits for the bridge it beats, answers requests and sends again what is not acknowledged.
  * Lives for one scenario; used by one thread.
  */
-final class PlayedInstrument {
+final class PlayedInstrument extends Conversation {
 
   /** How long the bridge may take for what it has to do at once; the disk may be slow. */
   static final Duration PATIENCE = Duration.ofSeconds(3);
@@ -32,6 +32,7 @@ final class PlayedInstrument {
   private final BridgeWatch watch;
   private final LineRate rate;
   private final Map<String, String> hello = new LinkedHashMap<>();
+  private final UsualAnswers usual = new UsualAnswers(this);
   private final Map<String, Answer> answers = new HashMap<>();
   private final Map<String, Integer> dropped = new HashMap<>();
   private final TreeMap<Long, String> store = new TreeMap<>();
@@ -50,21 +51,7 @@ final class PlayedInstrument {
     this.watch = watch;
     this.rate = rate;
     this.boot = boot;
-    hello.putAll(
-        LineMessage.fieldsOf(
-            "version", "1.1",
-            "maker", "Tallywire",
-            "model", "conformance kit",
-            "serial", "K-" + boot,
-            "firmware", "0.1",
-            "boot", boot,
-            "line", "240",
-            "store", "500",
-            "beat", "500"));
-    answers.put("hello", this::answerHello);
-    answers.put("channels", this::answerChannels);
-    answers.put("send", request -> answerSend(request, after(request) + 1));
-    answers.put("clock", this::answerClock);
+    hello.putAll(UsualAnswers.hello(boot));
   }
 
   /** What is said to a request. */
@@ -89,9 +76,18 @@ final class PlayedInstrument {
     answers.put(kind, answer);
   }
 
+  /** Answers requests of a kind as is usual from now on. */
+  void answerAsUsual(String kind) {
+    answers.remove(kind);
+  }
+
+  UsualAnswers usual() {
+    return usual;
+  }
+
   /** Answers requests of a kind with a line; {@code REQ} in it stands for the request's number. */
   void answerLine(String kind, String body) {
-    answer(kind, request -> say(body.replace("REQ", req(request))));
+    answer(kind, request -> say(body.replace("REQ", UsualAnswers.req(request))));
   }
 
   /** Leaves the next requests of a kind without an answer. */
@@ -121,7 +117,7 @@ final class PlayedInstrument {
 
   void sayBytes(byte[] bytes) throws LinkException {
     links.talk().sayBytes(bytes);
-    beatDue = links.talk().time().nanos() + beat().toNanos() / 2;
+    beatDue = now() + beat().toNanos() / 2;
   }
 
   /** Returns the body of a reading as it would be sent. */
@@ -156,6 +152,13 @@ final class PlayedInstrument {
     say(store.getOrDefault(number, reading(number)) + " resent=1");
   }
 
+  /** Sends again what is stored from a number on, as much as is granted. */
+  void repeatFrom(long first) throws LinkException {
+    for (long number : store.tailMap(first).keySet().stream().limit(credit).toList()) {
+      repeat(number);
+    }
+  }
+
   /** Notes that a number is about to be sent by the scenario itself, in bytes that are right. */
   void mayBeAcknowledged(long number) {
     watch.said(boot, number);
@@ -168,6 +171,7 @@ final class PlayedInstrument {
     say("!lost boot=%s from=%d to=%d".formatted(boot, from, to));
   }
 
+  @Override
   void sayBeat() throws LinkException {
     say("!beat boot=%s last=%d held=%d".formatted(boot, lastSaid, lastSaid - acknowledged));
   }
@@ -179,29 +183,18 @@ final class PlayedInstrument {
     return request("send", "L-12a").message();
   }
 
+  /** Goes on until readings are asked for, sends the first and waits for its acknowledgement. */
+  void first(String rule) throws Broken, LinkException {
+    stream();
+    sayReading(1);
+    acknowledged(1, rule);
+  }
+
   /** Waits for a request of a kind, which is answered as it comes. */
   Talk.Heard.Line request(String kind, String rule) throws Broken, LinkException {
     Optional<Talk.Heard.Line> line = await(m -> m.kind().equals(kind), PATIENCE);
     return line.orElseThrow(
         () -> new Broken(rule, "no >%s within %d ms".formatted(kind, PATIENCE.toMillis())));
-  }
-
-  /** Waits for a line; empty if none comes in the time. */
-  Optional<Talk.Heard.Line> await(Predicate<LineMessage> wanted, Duration within)
-      throws LinkException {
-    long deadline = now() + within.toNanos();
-    while (true) {
-      Optional<Talk.Heard> heard = hear(Duration.ofNanos(Math.max(0, deadline - now())));
-      if (heard.isEmpty()) {
-        return Optional.empty();
-      }
-      if (heard.get() instanceof Talk.Heard.Line line && wanted.test(line.message())) {
-        return Optional.of(line);
-      }
-      if (now() >= deadline) {
-        return Optional.empty(); // it never stops talking
-      }
-    }
   }
 
   /** Waits for the acknowledgement of a reading and of all before it. */
@@ -218,69 +211,28 @@ final class PlayedInstrument {
     }
   }
 
+  /** Waits for another acknowledgement, as for a repeat. */
+  void acknowledgedAgain(String rule, String what) throws Broken, LinkException {
+    if (await(m -> m.kind().equals("ack"), PATIENCE).isEmpty()) {
+      throw new Broken(rule, what + " was not acknowledged");
+    }
+  }
+
   /** Sees that nothing beyond a number is acknowledged: a repeat of it is, and only as itself. */
   void fence(long number, String rule) throws Broken, LinkException {
     repeat(number);
-    if (await(m -> m.kind().equals("ack"), PATIENCE).isEmpty()) {
-      throw new Broken("L-25a", "the repeat of reading %d was not acknowledged".formatted(number));
-    }
+    acknowledgedAgain("L-25a", "the repeat of reading %d".formatted(number));
     if (acknowledged > number) {
       throw new Broken(
           rule, "acknowledged %d, which it must not have taken".formatted(acknowledged));
     }
   }
 
-  /** Sees that no acknowledgement comes for a while. */
-  void unacknowledged(Duration during, String rule) throws Broken, LinkException {
-    Optional<Talk.Heard.Line> ack = await(m -> m.kind().equals("ack"), during);
-    if (ack.isPresent()) {
-      throw new Broken(rule, "acknowledged what it must not take: " + ack.get().text());
-    }
-  }
-
-  /** Waits for the bridge to close the link, or on a serial line to begin anew. */
-  void awaitGone(Duration within, String rule, String why) throws Broken {
-    if (!isGone(within)) {
-      throw new Broken(
-          rule,
-          "%s: the link is to be closed within %d ms, and was not"
-              .formatted(why, within.toMillis()));
-    }
-  }
-
-  /** Waits likewise; until then the bridge must ask for nothing but the hello again. */
-  void awaitGoneWithoutRequest(Duration within, String rule, String why) throws Broken {
-    try {
-      boolean first = true;
-      Optional<Talk.Heard.Line> request = await(Repeats::isRequest, within);
-      while (request.isPresent()) {
-        if (!request.get().message().kind().equals("hello")) {
-          throw new Broken(rule, "%s: it went on with %s".formatted(why, request.get().text()));
-        }
-        if (!first && !links.showClosing()) {
-          return;
-        }
-        first = false;
-        request = await(Repeats::isRequest, within);
-      }
-    } catch (LinkException e) {
-      return;
-    }
-    throw new Broken(
-        rule,
-        "%s: the link is to be closed within %d ms, and was not".formatted(why, within.toMillis()));
-  }
-
-  /** Goes on as usual for a moment: what is under way arrives and is answered. */
-  void settle() throws LinkException {
-    await(m -> false, moment());
-  }
-
   /** Says nothing for a while. */
   void silentFor(Duration pause) throws LinkException {
     boolean before = frozen;
     frozen = true;
-    await(m -> false, pause);
+    listen(pause);
     frozen = before;
   }
 
@@ -294,24 +246,16 @@ final class PlayedInstrument {
     watch.note(rule, sentence);
   }
 
-  /** Tells whether the bridge closed the link in the time, or on a serial line began anew. */
-  boolean isGone(Duration within) {
-    try {
-      return await(m -> !links.showClosing() && m.kind().equals("hello"), within).isPresent();
-    } catch (LinkException e) {
-      return true;
-    }
-  }
-
   // ---- the link
 
   /** Waits for the first {@code >hello}, which stays unanswered until the scenario listens. */
   void meet(boolean byStart) throws Broken, LinkException {
-    Talk talk = links.talk();
     watch.session(boot, canClock());
     if (byStart) {
-      for (long i = 0; i < MOST_LINES_BEFORE_START && talk.next(Duration.ZERO).isPresent(); i++) {
-        // what was said to the instrument of the scenario before
+      for (long i = 0; i < MOST_LINES_BEFORE_START; i++) {
+        if (talk().next(Duration.ZERO).isEmpty()) {
+          break; // what was said to the instrument of the scenario before
+        }
       }
       say("!start boot=" + boot);
     } else {
@@ -319,13 +263,15 @@ final class PlayedInstrument {
     }
     long deadline = now() + PATIENCE.toNanos();
     while (now() < deadline) {
-      Optional<Talk.Heard> heard = talk.next(byStart ? moment().multipliedBy(2) : PATIENCE);
+      Optional<Talk.Heard> heard = talk().next(byStart ? moment().multipliedBy(2) : PATIENCE);
       heard.filter(h -> !byStart || isHello(h)).ifPresent(watch::heard);
       if (heard.isPresent() && isHello(heard.get())) {
         heardBefore.add(heard.get());
         return;
       }
-      throwIfGone(heard);
+      if (heard.isPresent() && heard.get() instanceof Talk.Heard.Closed closed) {
+        throw new LinkException(FaultCode.LINK_LOST, closed.why());
+      }
       if (heard.isEmpty() && byStart) {
         say("!start boot=" + boot); // a sign of life, and it may not have arrived
       }
@@ -351,8 +297,8 @@ final class PlayedInstrument {
         again.orElseThrow(() -> new Broken("L-28c", "no >hello after the line fell silent")));
   }
 
-  long now() {
-    return links.talk().time().nanos();
+  boolean showsClosing() {
+    return links.showClosing();
   }
 
   LineRate rate() {
@@ -361,6 +307,20 @@ final class PlayedInstrument {
 
   String boot() {
     return boot;
+  }
+
+  /** Returns what it states in its hello. */
+  Map<String, String> hello() {
+    return new LinkedHashMap<>(hello);
+  }
+
+  /** Returns the last number given. */
+  long last() {
+    return lastSaid;
+  }
+
+  TimeSource time() {
+    return links.time();
   }
 
   int credit() {
@@ -382,74 +342,40 @@ final class PlayedInstrument {
     beating = true;
   }
 
-  // ---- how it answers
-
-  /** Answers a hello. */
-  void answerHello(LineMessage request) throws LinkException {
-    Map<String, String> fields = LineMessage.fieldsOf("req", req(request));
-    fields.putAll(hello);
-    stated();
-    sayBytes(new LineMessage('<', "hello", fields).bytes());
-  }
-
-  /** Answers with four channels. */
-  void answerChannels(LineMessage request) throws LinkException {
-    String[] channels = {
-      "quantity=turns-ratio unit=1 resolution=0.0001 min=0.8 max=15000",
-      "quantity=excitation-current unit=mA",
-      "quantity=phase-displacement unit=deg",
-      "quantity=test-voltage unit=V"
-    };
-    for (int n = 1; n <= channels.length; n++) {
-      say(
-          "<channel req=%s n=%d of=%d ch=%d %s"
-              .formatted(req(request), n, channels.length, n, channels[n - 1]));
-    }
-  }
-
-  /** Answers a send, and sends again what is stored from the first number on. */
-  void answerSend(LineMessage request, long first) throws LinkException {
-    say("<ok req=%s first=%d last=%d".formatted(req(request), first, lastSaid));
-    for (long number : store.tailMap(first).keySet().stream().limit(credit).toList()) {
-      repeat(number);
-    }
-  }
-
-  private void answerClock(LineMessage request) throws LinkException {
-    say("<clock req=%s clock=free at=%s".formatted(req(request), links.talk().time().now()));
-  }
-
-  static String req(LineMessage request) {
-    return request.fields().getOrDefault("req", "0");
-  }
-
-  /** Returns the number after which a send asks. */
-  static long after(LineMessage send) {
-    String after = send.fields().getOrDefault("after", "");
-    return after.matches("[0-9]{1,18}") ? Long.parseLong(after) : 0;
-  }
-
   private boolean canClock() {
     return hello.getOrDefault("can", "").contains("clock");
   }
 
-  private Optional<Talk.Heard> hear(Duration within) throws LinkException {
-    long deadline = now() + within.toNanos();
-    Optional<Talk.Heard> heard = Optional.ofNullable(heardBefore.poll());
-    while (heard.isEmpty()) {
-      beatIfDue();
-      long until = beating && !frozen ? Math.min(deadline, beatDue) : deadline;
-      heard = links.talk().next(Duration.ofNanos(Math.max(0, until - now())));
-      heard.ifPresent(watch::heard);
-      throwIfGone(heard);
-      if (heard.isEmpty() && now() >= deadline) {
-        return heard;
-      }
-    }
-    if (heard.get() instanceof Talk.Heard.Line line) {
+  // ---- as one end of a conversation
+
+  @Override
+  Optional<Talk.Heard> next(Duration within) throws LinkException {
+    Optional<Talk.Heard> heard =
+        heardBefore.isEmpty() ? super.next(within) : Optional.of(heardBefore.remove());
+    if (heard.isPresent() && heard.get() instanceof Talk.Heard.Line line) {
       take(line.message());
     }
     return heard;
+  }
+
+  @Override
+  Talk talk() {
+    return links.talk();
+  }
+
+  @Override
+  long now() {
+    return links.time().nanos();
+  }
+
+  @Override
+  long untilBeat() {
+    return beating && !frozen ? beatDue - now() : Long.MAX_VALUE;
+  }
+
+  @Override
+  void heard(Talk.Heard heard) {
+    watch.heard(heard);
   }
 
   private void take(LineMessage line) throws LinkException {
@@ -462,29 +388,13 @@ final class PlayedInstrument {
       String granted = line.fields().getOrDefault("credit", "");
       credit = granted.matches("[0-9]{1,2}") ? Integer.parseInt(granted) : 1;
     }
-    Answer answer = answers.get(line.kind());
-    if (answer == null || frozen) {
-      return;
-    }
-    if (dropped.merge(line.kind(), -1, Integer::sum) < 0) {
+    if (!frozen && Repeats.isRequest(line) && dropped.merge(line.kind(), -1, Integer::sum) < 0) {
       watch.answered();
-      answer.give(line);
-    }
-  }
-
-  private void beatIfDue() throws LinkException {
-    if (beating && !frozen && now() - beatDue >= 0) {
-      sayBeat();
+      answers.getOrDefault(line.kind(), usual).give(line);
     }
   }
 
   private static boolean isHello(Talk.Heard heard) {
     return heard instanceof Talk.Heard.Line line && line.message().kind().equals("hello");
-  }
-
-  private static void throwIfGone(Optional<Talk.Heard> heard) throws LinkException {
-    if (heard.isPresent() && heard.get() instanceof Talk.Heard.Closed) {
-      throw new LinkException(FaultCode.LINK_LOST, "the bridge closed the link");
-    }
   }
 }

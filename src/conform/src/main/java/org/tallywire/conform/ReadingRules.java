@@ -76,6 +76,7 @@ final class ReadingRules {
     fields.must("boot", "L-26a");
     OptionalLong from = fields.whole("from", 1, Long.MAX_VALUE, "L-26a");
     fields.whole("to", from.orElse(1), Long.MAX_VALUE, "L-26a");
+    digest(line, text);
   }
 
   /** Looks at {@code clock} and the time that it asks for. */
@@ -169,10 +170,13 @@ final class ReadingRules {
   }
 
   private void digest(LineMessage line, String text) {
+    HeardFields fields = new HeardFields(line, text, notes, DIGEST);
     if (line.text("digest").isEmpty()) {
+      if (saysDigest) {
+        fields.broken("L-33a", "no digest, but the hello says can=digest");
+      }
       return;
     }
-    HeardFields fields = new HeardFields(line, text, notes, DIGEST);
     notes.held(DIGEST, "L-33a", "L-33b");
     if (!saysDigest) {
       fields.broken("L-13c", "a digest, but the hello does not say can=digest");

@@ -37,15 +37,17 @@ final class Reopening {
   static void greet(Dialogue with) throws Broken, LinkException {
     LineMessage hello = with.helloLine();
     Optional<Talk.Heard.Line> answer = Optional.empty();
-    Duration limit = with.rate().late(with.rate().limit(hello.bytes().length, 0));
-    for (int i = 0; i < HELLOS && answer.isEmpty(); i++) {
+    Duration limit = with.rate().limit(hello.bytes().length, 0);
+    for (int i = 1; i <= HELLOS && answer.isEmpty(); i++) {
       with.say(hello);
-      answer = with.await(line -> Dialogue.answers(line, hello), limit);
+      answer =
+          with.await(
+              line -> Dialogue.answers(line, hello), i < HELLOS ? limit : with.rate().late(limit));
     }
     if (answer.isEmpty()) {
       throw new Broken(
           "L-12b",
-          "none of %d hellos was answered, each within %d ms; %s"
+          "none of %d hellos, %d ms apart, was answered; %s"
               .formatted(HELLOS, limit.toMillis(), with.witness().heardSoFar()));
     }
     with.take(answer.get());

@@ -26,7 +26,7 @@ final class RestartChecks {
 
   List<Check> all() {
     return List.of(
-        Check.of("a restart brings another boot id", "L-14", this::restart),
+        Check.of("a restart brings another boot id", "L-14a", this::restart),
         Check.of("a restart is announced by !start", "L-15a", this::announced),
         Check.of("the boot id of before is refused with 302", "L-19c", this::old));
   }
@@ -44,9 +44,9 @@ final class RestartChecks {
         "Restart: switch the instrument off and on again now; waiting up to %d s."
             .formatted(options.patience().toSeconds()));
     with.forget();
-    long end = with.time().nanos() + options.patience().toNanos();
+    long end = with.now() + options.patience().toNanos();
     String now = before;
-    while (now.equals(before) && with.time().nanos() < end) {
+    while (now.equals(before) && with.now() < end) {
       now = look().orElse(before);
     }
     if (now.equals(before)) {
@@ -68,7 +68,7 @@ final class RestartChecks {
     String last = ok.message().fields().getOrDefault("last", "");
     if (HeardFields.isWhole(last, 0, told - 1)) {
       throw new Broken(
-          "L-14",
+          "L-14a",
           "the boot id is %s as before, but its counter went back from %d to %s"
               .formatted(before, told, last));
     }

@@ -4,12 +4,12 @@ import java.time.Duration;
 import java.util.List;
 import java.util.Optional;
 import org.tallywire.api.LinkException;
-import org.tallywire.line.LineMessage;
 
 /** Beats while nothing else is said, and silence after ours. */
 final class SilenceChecks {
 
   private static final Duration LONGEST_BEAT = Duration.ofSeconds(30);
+  private static final Duration LEAST_QUIET = Duration.ofMillis(500);
   private static final int INTERVALS = 3;
 
   private final Dialogue with;
@@ -31,7 +31,7 @@ final class SilenceChecks {
 
   private void silence() throws Broken, NotSeen, LinkException {
     with.hello();
-    fallsSilent(with);
+    fallsSilent(with, 1);
   }
 
   static void bearable(Duration beat) throws NotSeen {
@@ -47,8 +47,8 @@ final class SilenceChecks {
     Duration beat = with.session().beat();
     bearable(beat);
     Duration pause = with.rate().late(beat);
-    long end = with.time().nanos() + beat.multipliedBy(intervals).plus(pause).toNanos();
-    while (with.time().nanos() < end) {
+    long end = with.now() + beat.multipliedBy(2L * intervals + 1).dividedBy(2).toNanos();
+    while (with.now() < end) {
       if (with.await(any -> true, pause).isEmpty()) {
         throw new Broken(
             "L-28a",
@@ -58,26 +58,34 @@ final class SilenceChecks {
     }
   }
 
-  /** L-28c: we fall silent, and so must the instrument, until the next hello. */
-  static void fallsSilent(Dialogue with) throws Broken, NotSeen, LinkException {
+  /**
+   * L-28c: we fall silent, and so must the instrument, until the next hello.
+   *
+   * @param beats after how many at most the next line is due where it does not fall silent
+   */
+  static void fallsSilent(Dialogue with, int beats) throws Broken, NotSeen, LinkException {
     Duration beat = with.session().beat();
     bearable(beat);
     LineRate rate = with.rate();
     Duration silence = rate.late(rate.silence(beat));
+    Duration pause = beat.multipliedBy(2L * beats + 1).dividedBy(2);
+    Duration quiet = pause.compareTo(LEAST_QUIET) > 0 ? pause : LEAST_QUIET;
     with.beats(false);
-    with.listen(silence);
-    silent(with, beat.multipliedBy(3).dividedBy(2), "%d ms".formatted(silence.toMillis()));
-    with.say(new LineMessage('>', "beat", LineMessage.fieldsOf()));
+    long late = with.now() + silence.toNanos();
+    with.listen(rate.silence(beat));
+    Optional<Talk.Heard.Line> heard = with.await(any -> true, quiet);
+    while (heard.isPresent() && with.now() < late) {
+      heard = with.await(any -> true, quiet); // it may be late
+    }
+    silent(heard, "%d ms".formatted(silence.toMillis()));
+    with.sayBeat();
     silent(
-        with,
-        beat.multipliedBy(3).dividedBy(2),
+        with.await(any -> true, pause),
         "%d ms, then one >beat and no hello".formatted(silence.toMillis()));
     with.hello();
   }
 
-  private static void silent(Dialogue with, Duration listening, String after)
-      throws Broken, LinkException {
-    Optional<Talk.Heard.Line> heard = with.await(any -> true, listening);
+  private static void silent(Optional<Talk.Heard.Line> heard, String after) throws Broken {
     if (heard.isPresent()) {
       throw new Broken(
           "L-28c",

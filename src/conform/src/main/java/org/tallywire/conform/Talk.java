@@ -8,7 +8,6 @@ import java.util.Arrays;
 import java.util.List;
 import java.util.Optional;
 import java.util.Queue;
-import java.util.function.Predicate;
 import org.tallywire.api.Frame;
 import org.tallywire.api.FrameException;
 import org.tallywire.api.Framer;
@@ -56,15 +55,6 @@ final class Talk implements AutoCloseable {
     record Closed(String why, long at) implements Heard {}
   }
 
-  TimeSource time() {
-    return time;
-  }
-
-  /** Says a right line. */
-  void say(LineMessage line) throws LinkException {
-    sayBytes(line.bytes());
-  }
-
   /** Says any bytes. */
   void sayBytes(byte[] bytes) throws LinkException {
     sayBytes(bytes, Math.max(1, bytes.length));
@@ -94,41 +84,7 @@ final class Talk implements AutoCloseable {
     return Optional.ofNullable(waiting.poll());
   }
 
-  /**
-   * Waits for a line that is wanted; what comes before it is passed over. Empty if the time ran out
-   * or the link was closed.
-   */
-  Optional<Heard.Line> await(Predicate<LineMessage> wanted, Duration within) {
-    long deadline = time.nanos() + within.toNanos();
-    Optional<Heard> heard = next(within);
-    while (heard.isPresent() && !(heard.get() instanceof Heard.Closed)) {
-      if (heard.get() instanceof Heard.Line line && wanted.test(line.message())) {
-        return Optional.of(line);
-      }
-      if (time.nanos() >= deadline) {
-        return Optional.empty(); // it never stops talking
-      }
-      heard = next(Duration.ofNanos(Math.max(0, deadline - time.nanos())));
-    }
-    return Optional.empty();
-  }
-
-  /** Listens for the whole time and returns all that was heard in it. */
-  List<Heard> listenFor(Duration whole) {
-    long deadline = time.nanos() + whole.toNanos();
-    List<Heard> heard = new ArrayList<>();
-    Optional<Heard> next = next(whole);
-    while (next.isPresent()) {
-      heard.add(next.get());
-      if (next.get() instanceof Heard.Closed) {
-        return heard;
-      }
-      next = next(Duration.ofNanos(Math.max(0, deadline - time.nanos())));
-    }
-    return heard;
-  }
-
-  /** Returns the last lines said and heard, for people. */
+  /** Returns all lines said and heard, for people. */
   List<String> transcript() {
     return List.copyOf(transcript);
   }

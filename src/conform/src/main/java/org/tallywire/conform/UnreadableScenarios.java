@@ -114,9 +114,7 @@ final class UnreadableScenarios {
 
   private static void ungrammatical(PlayedInstrument p, String rule, String tail)
       throws Broken, LinkException {
-    p.stream();
-    p.sayReading(1);
-    p.acknowledged(1, "L-23a");
+    p.first("L-23a");
     p.sayReading(2, "!reading boot=%s seq=2 %s".formatted(p.boot(), tail));
     p.sayReading(3);
     long until = p.now() + LIMIT.toNanos();
@@ -132,9 +130,7 @@ final class UnreadableScenarios {
   }
 
   private static void tooLarge(PlayedInstrument p) throws Broken, LinkException {
-    p.stream();
-    p.sayReading(1);
-    p.acknowledged(1, "L-23a");
+    p.first("L-23a");
     p.say(p.reading(1).replace("seq=1", "seq=9223372036854775808"));
     p.say(p.reading(1).replace("seq=1", "seq=0"));
     p.say(p.reading(1).replace("seq=1", "seq=-1"));
@@ -143,9 +139,7 @@ final class UnreadableScenarios {
   }
 
   private static void backwards(PlayedInstrument p) throws Broken, LinkException {
-    p.stream();
-    p.sayReading(1);
-    p.acknowledged(1, "L-23a");
+    p.first("L-23a");
     p.say("!lost boot=%s from=9 to=2".formatted(p.boot()));
     p.fence(1, "L-10c");
     p.sayReading(2);

@@ -17,10 +17,9 @@ final class Witness {
   private static final String FORM = "every line heard is of the grammar, with its check value";
   private static final String MARK = "every line has the mark of an instrument";
   private static final String UPPER = "every check value is in upper case";
-  private static final String LENGTH = "no line is longer than the instrument says";
+  private static final String LENGTH = "no line is longer than 240 bytes";
   private static final String ANSWERS = "every answer repeats the number of a request";
   private static final String BOOT = "every line has the boot id of the hello";
-  private static final int LIMIT = 240;
 
   private final Notes notes = new Notes();
   private final HeardRules rules = new HeardRules(notes);
@@ -29,7 +28,6 @@ final class Witness {
   private @Nullable Delivered delivered;
   private String boot = "";
   private String firstHeard = "";
-  private long line = LIMIT;
   private boolean first = true;
 
   /** The link was opened, or the instrument switched on: we may have come in mid-line. */
@@ -59,13 +57,12 @@ final class Witness {
   }
 
   /** The hello of a new session was answered; the boot id is the one to expect. */
-  void greeted(String bootId, long store, long longest) {
+  void greeted(String bootId, long store) {
     if (delivered == null || !bootId.equals(boot)) {
       delivered = new Delivered(notes, store);
     }
     delivered.greeted();
     boot = bootId;
-    line = longest;
   }
 
   /** Returns what was heard first, in words. */
@@ -108,22 +105,16 @@ final class Witness {
   private void line(LineMessage message, String text, long at) {
     if (message.mark() == '>') {
       notes.broken(
-          MARK, "L-3", "an instrument's line begins with < or !; is our line echoed? " + text);
+          MARK, "L-3a", "an instrument's line begins with < or !; is our line echoed? " + text);
       return;
     }
     notes.held(FORM, "L-1a", "L-2a", "L-4a", "L-5a", "L-9a", "L-10a");
-    notes.held(MARK, "L-3");
+    notes.held(MARK, "L-3a");
     String digits = text.substring(text.length() - 4);
     if (digits.matches(".*[a-f].*")) {
       notes.broken(UPPER, "L-5b", "the check value has lower-case digits: " + text);
     }
     notes.held(UPPER, "L-5b");
-    if (text.length() > line) {
-      notes.broken(
-          LENGTH,
-          "L-13a",
-          "a line of %d bytes, the hello states line=%d: %s".formatted(text.length(), line, text));
-    }
     notes.held(LENGTH, "L-6a");
     rules.heard(message, text);
     if (message.mark() == '<') {
@@ -150,7 +141,7 @@ final class Witness {
     String theirs = message.text("boot").orElse(boot);
     if (!boot.isEmpty() && message.mark() == '!' && !theirs.equals(boot)) {
       if (!message.kind().equals("start")) {
-        notes.broken(BOOT, "L-14", "the hello said boot=%s: %s".formatted(boot, text));
+        notes.broken(BOOT, "L-14a", "the hello said boot=%s: %s".formatted(boot, text));
       }
     }
   }

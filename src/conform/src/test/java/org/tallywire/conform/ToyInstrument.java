@@ -123,6 +123,14 @@ final class ToyInstrument implements VirtualLink.Counterpart {
       return;
     }
     credit += sameFields && is(Defect.ACTS_TWICE) ? 1 : 0;
+    boolean again = sameFields && !lastAnswer.isEmpty() && sending;
+    if (again && kind.equals("send") && !is(Defect.REPEAT_SENDS_NOTHING)) {
+      underWay.clear();
+      cursor = base;
+    }
+    if (again && is(Defect.REPEAT_STATES_ANOTHER_FIRST)) {
+      lastAnswer = lastAnswer.stream().map(a -> a.replaceFirst("first=1", "first=2")).toList();
+    }
     if (!sameFields || lastAnswer.isEmpty()) {
       lastKind = kind;
       lastFields = fields;
@@ -163,7 +171,7 @@ final class ToyInstrument implements VirtualLink.Counterpart {
             req,
             is(Defect.LONG_TEXT) ? "m".repeat(65) : "toy",
             boot(),
-            is(Defect.LONGER_THAN_STATED) ? 120 : 240,
+            240,
             is(Defect.HELLO_WITHOUT_STORE) ? "" : " store=" + capacity,
             is(Defect.BEAT_OUT_OF_RANGE) ? 50 : BEAT_MS,
             is(Defect.DIGEST_UNSAID) ? "" : ",digest");
@@ -268,7 +276,9 @@ final class ToyInstrument implements VirtualLink.Counterpart {
           "!beat boot=%s%s held=%d"
               .formatted(
                   is(Defect.BOOT_ID_DIFFERS_IN_BEAT) ? "other" : boot(),
-                  is(Defect.BEAT_WITHOUT_LAST) ? "" : " last=" + store.last(),
+                  is(Defect.BEAT_WITHOUT_LAST)
+                      ? ""
+                      : (is(Defect.BEAT_WITH_LEADING_ZERO) ? " last=0" : " last=") + store.last(),
                   store.held()));
     }
     out.writeBytes(said.toString().getBytes(StandardCharsets.ISO_8859_1));
