@@ -29,7 +29,7 @@ import org.tallywire.api.Framer;
 class DamageTest {
 
   private static final boolean FULL = "full".equals(System.getProperty("tallywire.damage"));
-  private static final int STREAMS = FULL ? 1_000_000 : 100_000;
+  private static final int STREAMS = FULL ? 1_000_000 : 50_000;
   private static final int LONGEST_BURST = 16;
 
   private static final byte[] NEXT = bytes("!beat boot=b1 last=7 held=0");

@@ -7,7 +7,7 @@ public final class FrameException extends Exception {
   private final byte[] bytes;
 
   public FrameException(FaultCode code, String message, byte[] bytes) {
-    super(message);
+    super(message, null, false, false); // expected, and in masses on a bad line: no stack trace
     this.code = code;
     this.bytes = bytes.clone();
   }
