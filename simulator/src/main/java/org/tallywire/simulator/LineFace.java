@@ -120,6 +120,7 @@ final class LineFace implements InstrumentFace {
   public void linkLost() {
     endSession();
     waiting.clear();
+    reader.forget();
   }
 
   private void endSession() {
@@ -149,7 +150,8 @@ final class LineFace implements InstrumentFace {
           "nothing heard for more than %.1f beats and the time of a line: the link counts as down,"
                   .formatted(SILENCE_BEATS)
               + " readings are kept until the next hello");
-      linkLost();
+      endSession();
+      waiting.clear();
     }
     Optional<Outgoing> outgoing =
         Optional.ofNullable(waiting.poll()).map(line -> new Outgoing(LineCodec.encode(line), 0));

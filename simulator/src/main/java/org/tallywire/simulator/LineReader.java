@@ -36,6 +36,11 @@ final class LineReader {
     return bytes.length == 0 ? Optional.empty() : Optional.of(find(bytes));
   }
 
+  /** Forgets a line begun but not ended, as when a connection ends (L-37c). */
+  void forget() {
+    count = 0;
+  }
+
   private byte[] kept() {
     int last = next == 0 ? ring.length - 1 : next - 1;
     int end = count > 0 && ring[last] == '\r' ? count - 1 : count;

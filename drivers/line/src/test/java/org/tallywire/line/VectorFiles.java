@@ -29,7 +29,8 @@ final class VectorFiles {
   static final String READINGS = "readings.json";
 
   private static final ObjectMapper JSON = new ObjectMapper();
-  private static final Pattern RULE = Pattern.compile("(?m)^- \\*\\*(L-[0-9]+)\\*\\* (.*)$");
+  private static final Pattern RULE =
+      Pattern.compile("(?m)^- \\*\\*(L-[0-9]+)\\*\\* (.*(?:\\n  - .*)*)$");
   private static final Pattern LETTER = Pattern.compile("\\(([a-z])\\) ");
 
   private VectorFiles() {}
