@@ -9,6 +9,7 @@ import org.tallywire.api.FaultCode;
 import org.tallywire.api.Link;
 import org.tallywire.api.LinkException;
 import org.tallywire.conform.BridgeConformance;
+import org.tallywire.link.Links;
 
 /** A TCP port at which the bridge under test calls. */
 final class BridgeUnderTest implements BridgeConformance.Source, AutoCloseable {
@@ -42,12 +43,14 @@ final class BridgeUnderTest implements BridgeConformance.Source, AutoCloseable {
   public Link next(Duration within) throws LinkException {
     try {
       socket.setSoTimeout((int) Math.max(1, within.toMillis()));
-      return new AcceptedLink(socket.accept());
+      return Links.accepted(socket.accept(), "the bridge");
     } catch (SocketTimeoutException e) {
       throw new LinkException(
           FaultCode.LINK_SILENT,
           "no bridge connected within %d s".formatted(within.toSeconds()),
           e);
+    } catch (LinkException e) {
+      throw e;
     } catch (IOException e) {
       throw new LinkException(FaultCode.LINK_LOST, "listening: " + e.getMessage(), e);
     }

@@ -1,30 +1,26 @@
 package org.tallywire.bridge;
 
-import java.io.IOException;
-import java.nio.file.Files;
-import java.nio.file.Path;
+import java.io.PrintWriter;
 import java.time.Duration;
 import java.util.List;
 import java.util.Optional;
 import java.util.Random;
 import java.util.concurrent.Callable;
-import java.util.regex.Matcher;
-import java.util.regex.Pattern;
-import java.util.stream.Stream;
-import org.jspecify.annotations.Nullable;
+import java.util.concurrent.CountDownLatch;
+import java.util.concurrent.TimeUnit;
+import java.util.function.Consumer;
 import org.tallywire.api.LinkAddress;
 import org.tallywire.api.LinkException;
 import org.tallywire.api.TimeSource;
 import org.tallywire.conform.InstrumentConformance;
 import org.tallywire.conform.InstrumentOptions;
+import org.tallywire.conform.Opener;
 import org.tallywire.conform.Report;
 import org.tallywire.link.Links;
 import picocli.CommandLine.Command;
-import picocli.CommandLine.Model.CommandSpec;
+import picocli.CommandLine.Mixin;
 import picocli.CommandLine.Option;
-import picocli.CommandLine.ParameterException;
 import picocli.CommandLine.Parameters;
-import picocli.CommandLine.Spec;
 
 /** {@code tallywire conform instrument}: plays a strict bridge against any instrument. */
 @Command(
@@ -32,31 +28,31 @@ import picocli.CommandLine.Spec;
     description = {
       "Holds an instrument against the rules of the line protocol: plays a strict bridge, says right"
           + " and wrong lines and prints one line a rule.",
-      "Takes half a minute, or longer with long beats. It acknowledges one or two of the readings"
+      "Takes half a minute, or longer with long beats. It acknowledges up to five of the readings"
           + " that the instrument holds, so that it may forget them: use it on a bench, not in"
           + " service."
     },
-    exitCodeListHeading = "%nExit codes:%n",
+    exitCodeListHeading = ConformCommand.EXIT_CODES,
     exitCodeList = {
-      "0:no rule was found broken",
-      "1:a rule is broken",
-      "2:the port cannot be opened, or the command line is wrong"
+      ConformCommand.EXIT_KEPT,
+      ConformCommand.EXIT_BROKEN,
+      "2:the port cannot be opened, or the command line is wrong",
+      ConformCommand.EXIT_TOO_LITTLE,
+      ConformCommand.EXIT_FAULT
     },
     mixinStandardHelpOptions = true)
 final class ConformInstrumentCommand implements Callable<Integer> {
 
-  private static final Pattern TCP = Pattern.compile("tcp://(.+):([0-9]{1,5})");
-  private static final int MOST_PORT = 65_535;
   private static final int MOST_READINGS = 64;
+  private static final long LONGEST_END_S = 3;
 
-  @Parameters(paramLabel = "ADDRESS", description = "a serial port, or tcp://HOST:PORT")
+  @Parameters(
+      arity = "0..1",
+      paramLabel = "ADDRESS",
+      description = "a serial port, or tcp://HOST:PORT")
   private String address = "";
 
-  @Option(
-      names = "--baud",
-      paramLabel = "N",
-      description = "speed of a serial port (default ${DEFAULT-VALUE})")
-  private int baud = 115_200;
+  @Mixin private ConformArguments arguments = new ConformArguments();
 
   @Option(
       names = "--readings",
@@ -81,78 +77,106 @@ final class ConformInstrumentCommand implements Callable<Integer> {
   private Optional<Long> seed = Optional.empty();
 
   @Option(
-      names = "--transcript",
-      paramLabel = "FILE",
-      description = "write all lines said and heard into this file")
-  private Optional<Path> transcript = Optional.empty();
+      names = "--only",
+      paramLabel = "WORDS",
+      description = "make only checks with these words in their names, or of this rule (L-19)")
+  private List<String> only = List.of();
 
-  @Spec private @Nullable CommandSpec spec;
+  @Option(names = "--list", description = "list the checks and the rules they cite, and end")
+  private boolean list;
 
   @Override
   public Integer call() throws Exception {
-    LinkAddress to = address();
-    require(readings >= 1 && readings <= MOST_READINGS, "--readings: 1 to 64");
-    require(wait >= 1, "--wait: 1 or more");
-    require(baud >= 300, "--baud: 300 or more");
-    Path scratch = Files.createTempDirectory("tallywire-conform");
-    System.setProperty("tallywire.log", scratch.resolve("log").toString());
-    try {
-      return examine(to, new Links(scratch));
-    } finally {
-      delete(scratch);
+    arguments.require(readings >= 1 && readings <= MOST_READINGS, "--readings: 1 to 64");
+    arguments.require(wait >= 1, "--wait: 1 or more");
+    if (list) {
+      return list();
     }
+    LinkAddress to = arguments.address(address, 1);
+    return arguments.within((scratch, lines) -> examine(to, new Links(scratch), lines));
   }
 
-  private int examine(LinkAddress to, Links links) throws IOException {
+  private int list() {
+    InstrumentConformance conformance =
+        conformance(
+            () -> {
+              throw new IllegalStateException("nothing is opened");
+            },
+            0,
+            line -> {});
+    conformance.names().forEach(System.out::println);
+    return Tallywire.OK;
+  }
+
+  private InstrumentConformance conformance(Opener opener, int baud, Consumer<String> said) {
     InstrumentConformance conformance =
         new InstrumentConformance(
-            () -> links.open(to),
+            opener,
             TimeSource.system(),
             new InstrumentOptions(
-                to instanceof LinkAddress.Tcp ? 0 : baud,
+                baud,
                 readings,
                 Duration.ofSeconds(wait),
                 restart,
-                seed.orElseGet(() -> new Random().nextLong(1_000_000))),
-            words -> System.out.println(Visible.text(words)));
+                seed.orElseGet(() -> new Random().nextLong(1_000_000)),
+                only),
+            words -> System.out.println(Visible.text(words)),
+            said);
+    arguments.require(!conformance.names().isEmpty(), "--only: no check has these words");
+    return conformance;
+  }
+
+  private int examine(LinkAddress to, Links links, PrintWriter lines) {
+    int baud = to instanceof LinkAddress.Serial serial ? serial.baud() : 0;
+    InstrumentConformance conformance =
+        conformance(() -> links.open(to), baud, line -> lines.println(Visible.text(line)));
+    CountDownLatch told = new CountDownLatch(1);
     System.out.printf("Conformance of the instrument at %s%n", Visible.text(to.toString()));
     try {
-      Report report = conformance.run();
-      System.out.println();
-      report.lines().forEach(line -> System.out.println(Visible.text(line)));
-      return report.isConforming() ? Tallywire.OK : ConformCommand.BROKEN;
+      atExit(links, baud > 0, new Thread(() -> stop(conformance, told), "stop"));
+      return tell(conformance, conformance.run());
     } catch (LinkException e) {
       System.err.println(Visible.text(String.valueOf(e.getMessage())));
       return Tallywire.SETUP;
+    } catch (LinkageError e) {
+      System.err.println(Visible.text("the serial library cannot be loaded: " + e.getMessage()));
+      return Tallywire.SETUP;
     } finally {
-      if (transcript.isPresent()) {
-        Files.write(transcript.get(), conformance.transcript());
+      lines.flush();
+      told.countDown();
+    }
+  }
+
+  /** On Ctrl-C the report of what was found until then is still told. */
+  private static void atExit(Links links, boolean serial, Thread hook) {
+    if (serial) {
+      links.atExit(hook);
+    } else {
+      Runtime.getRuntime().addShutdownHook(hook);
+    }
+  }
+
+  private static void stop(InstrumentConformance conformance, CountDownLatch told) {
+    conformance.stop();
+    try {
+      if (!told.await(LONGEST_END_S, TimeUnit.SECONDS)) {
+        System.err.println("stopped; the report could not be made in time");
       }
+    } catch (InterruptedException e) {
+      Thread.currentThread().interrupt();
     }
   }
 
-  private LinkAddress address() {
-    if (!address.startsWith("tcp://")) {
-      return LinkAddress.Serial.at(address, baud);
+  private static int tell(InstrumentConformance conformance, Report report) {
+    System.out.println();
+    if (conformance.isStopped()) {
+      System.out.println("stopped; so far:");
     }
-    Matcher tcp = TCP.matcher(address);
-    int port = tcp.matches() ? Integer.parseInt(tcp.group(2)) : 0;
-    require(port >= 1 && port <= MOST_PORT, address + " is not of the form tcp://HOST:PORT");
-    return new LinkAddress.Tcp(tcp.group(1), port);
-  }
-
-  private void require(boolean right, String rule) {
-    if (!right && spec != null) {
-      throw new ParameterException(spec.commandLine(), rule);
+    report.lines().forEach(line -> System.out.println(Visible.text(line)));
+    System.out.flush();
+    if (!report.isConforming()) {
+      return ConformCommand.BROKEN;
     }
-  }
-
-  private static void delete(Path folder) throws IOException {
-    try (Stream<Path> files = Files.walk(folder)) {
-      List<Path> deepestFirst = files.sorted((a, b) -> b.compareTo(a)).toList();
-      for (Path file : deepestFirst) {
-        Files.deleteIfExists(file);
-      }
-    }
+    return conformance.isTooLittle() ? ConformCommand.TOO_LITTLE : Tallywire.OK;
   }
 }

@@ -5,10 +5,12 @@ import java.nio.file.Path;
 import org.tallywire.format.SetupException;
 import picocli.CommandLine;
 import picocli.CommandLine.Command;
+import picocli.CommandLine.ParameterException;
 
 /**
  * The command {@code tallywire}. Exit codes: 0 well, 2 something that people wrote or set up is
- * wrong, 3 the result is not what it should be, 1 a fault of ours.
+ * wrong, 3 the result is not what it should be, 4 a fault of the program itself; {@code conform}
+ * adds 1, a rule is broken.
  */
 @Command(
     name = "tallywire",
@@ -26,7 +28,7 @@ import picocli.CommandLine.Command;
 public final class Tallywire {
 
   static final int OK = 0;
-  static final int FAULT = 1;
+  static final int FAULT = 4;
   static final int SETUP = 2;
   static final int NOT_AS_IT_SHOULD_BE = 3;
 
@@ -39,6 +41,7 @@ public final class Tallywire {
 
   static CommandLine commandLine() {
     return new CommandLine(new Tallywire())
+        .setParameterExceptionHandler((wrong, arguments) -> tell(wrong))
         .setExecutionExceptionHandler(
             (exception, command, parsed) -> {
               PrintWriter err = command.getErr();
@@ -50,6 +53,20 @@ public final class Tallywire {
               exception.printStackTrace(err);
               return FAULT;
             });
+  }
+
+  /** Says what is wrong with the arguments, and where it is told what they may be. */
+  private static int tell(ParameterException wrong) {
+    CommandLine command = wrong.getCommandLine();
+    String sentence =
+        String.valueOf(wrong.getMessage())
+            .replaceFirst("is not an? (int|long)$", "is not a whole number");
+    command
+        .getErr()
+        .printf(
+            "%s%nSee %s --help%n",
+            Visible.text(sentence), command.getCommandSpec().qualifiedName());
+    return SETUP;
   }
 
   private static void tell(PrintWriter err, SetupException setup) {

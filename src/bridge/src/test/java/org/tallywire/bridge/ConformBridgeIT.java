@@ -2,11 +2,14 @@ package org.tallywire.bridge;
 
 import static org.awaitility.Awaitility.await;
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.time.Duration;
+import java.util.ArrayList;
+import java.util.List;
 import java.util.concurrent.TimeUnit;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
@@ -73,5 +76,41 @@ class ConformBridgeIT {
     run.destroy();
     assertTrue(run.waitFor(15, TimeUnit.SECONDS));
     assertTrue(bridge.output().contains("v1=NaN"), "what was refused is told in the log");
+  }
+
+  @Test
+  @DisplayName(
+      "What is wrong on the command line is told in a sentence, before a bridge is waited for")
+  void arguments() throws Exception {
+    refused("for TCP write tcp://127.0.0.1:4999", "127.0.0.1:4999");
+    refused("99999: a port is 1 to 65535", "tcp://127.0.0.1:99999");
+    refused("--baud is for a serial port", "tcp://127.0.0.1:0", "--baud", "9600");
+    refused("'abc' is not a whole number", "tcp://127.0.0.1:0", "--wait", "abc");
+    refused("no scenario has \"nosuch\"", "tcp://127.0.0.1:0", "--only=nosuch");
+    refused("cannot be written", "tcp://127.0.0.1:0", "--transcript", "no/such");
+    assertFalse(kit.output().contains("Usage:"), kit.output());
+    assertFalse(kit.output().contains("waiting for it"), kit.output());
+  }
+
+  @Test
+  @DisplayName("A run that is stopped tells what was found so far")
+  void stopped() throws Exception {
+    Process conform = kit.start("conform", "bridge", "tcp://127.0.0.1:0");
+    await().atMost(STARTED).until(() -> PORT.matcher(kit.output()).find());
+    conform.destroy();
+    assertTrue(conform.waitFor(LIMIT_S, TimeUnit.SECONDS), () -> "it did not end");
+    assertTrue(kit.output().contains("stopped; so far:"), kit.output());
+    assertTrue(
+        kit.output().contains("L-27  Skipped numbers: not played: the run was stopped"),
+        kit.output());
+  }
+
+  private void refused(String sentence, String... arguments) throws Exception {
+    List<String> all = new ArrayList<>(List.of("conform", "bridge"));
+    all.addAll(List.of(arguments));
+    Process process = kit.start(all.toArray(new String[0]));
+    assertTrue(process.waitFor(LIMIT_S, TimeUnit.SECONDS), () -> "it did not end");
+    assertEquals(Tallywire.SETUP, process.exitValue(), kit.output());
+    assertTrue(kit.output().contains(sentence), kit.output());
   }
 }

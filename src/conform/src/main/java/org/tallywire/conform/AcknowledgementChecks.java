@@ -12,6 +12,8 @@ import org.tallywire.line.LineMessage;
  */
 final class AcknowledgementChecks {
 
+  private static final Duration PAUSE = Duration.ofMillis(100);
+
   private final Dialogue with;
   private final ReadingChecks readings;
   private final InstrumentOptions options;
@@ -30,6 +32,8 @@ final class AcknowledgementChecks {
         Check.of("a digest protects readings and losses", "L-33a", this::digest),
         Check.of("a full store is declared by !lost", "L-26a L-26b L-26c", this::overflow),
         Check.of("an acknowledgement grants the next reading", "L-23c", this::grants),
+        Check.of("an acknowledgement with more credit grants more", "L-23c", this::newCredit),
+        Check.of("the same send after it states the same first", "L-16d", this::sameFirst),
         Check.of("what is acknowledged does not come again", "L-23a L-19b", this::forgotten));
   }
 
@@ -62,6 +66,7 @@ final class AcknowledgementChecks {
       full = delivered.last() - readings.base() >= needed;
       with.ask(readings.send(readings.base(), 1), "ok", "L-19b");
       with.await(ReadingChecks::isItem, look);
+      with.listen(PAUSE); // it needs its time to measure
     }
     if (!full && !delivered.hasLost()) {
       throw new NotSeen(
@@ -80,7 +85,7 @@ final class AcknowledgementChecks {
     readings.need(2);
     with.hello();
     long end = end(readings.ask(readings.base(), 1, 1).get(0));
-    acknowledge(end);
+    acknowledge(end, 1);
     Duration limit = with.rate().late(with.rate().limit(0, 1));
     Optional<Talk.Heard.Line> next = with.await(ReadingChecks::isItem, limit);
     if (next.isEmpty()) {
@@ -91,12 +96,59 @@ final class AcknowledgementChecks {
     }
   }
 
+  private void newCredit() throws Broken, NotSeen, LinkException {
+    readings.need(2);
+    with.hello();
+    acknowledgeable(1);
+    long end = end(readings.ask(readings.base(), 1, 1).get(0));
+    long left = with.witness().delivered().last() - end;
+    if (left < 2) {
+      throw new NotSeen("it needs 2 readings after %d, %d are left".formatted(end, left));
+    }
+    acknowledge(end, 2);
+    Duration limit = with.rate().late(with.rate().limit(0, 2));
+    for (int came = 0; came < 2; came++) {
+      if (with.await(ReadingChecks::isItem, limit).isEmpty()) {
+        throw new Broken(
+            "L-23c",
+            "after >send with credit=1 and >ack seq=%d credit=2 two readings are to come; %d came"
+                .formatted(end, came));
+      }
+    }
+  }
+
+  private void sameFirst() throws Broken, NotSeen, LinkException {
+    readings.need(1);
+    with.hello();
+    acknowledgeable(1);
+    LineMessage send = readings.send(readings.base(), 1);
+    Talk.Heard.Line ok = with.ask(send, "ok", "L-19b");
+    acknowledge(end(readings.hear(1, 1).get(0)), 1);
+    Talk.Heard.Line again = with.ask(send, "ok", "L-16d");
+    if (!again.message().text("first").equals(ok.message().text("first"))) {
+      throw new Broken(
+          "L-16d",
+          "after an acknowledgement the same >send was answered by %s, before by %s"
+              .formatted(again.text(), ok.text()));
+    }
+  }
+
+  /** Sees that so many readings are there that were not acknowledged. */
+  private void acknowledgeable(int wanted) throws NotSeen {
+    Delivered delivered = with.witness().delivered();
+    long left = delivered.last() - Math.max(readings.base(), delivered.acknowledged());
+    if (left < wanted) {
+      throw new NotSeen(
+          "it needs %d readings that are not acknowledged, %d are left".formatted(wanted, left));
+    }
+  }
+
   private void forgotten() throws Broken, NotSeen, LinkException {
     readings.need(1);
     with.hello();
     Delivered delivered = with.witness().delivered();
     long after = end(readings.ask(readings.base(), 1, 1).get(0));
-    acknowledge(after);
+    acknowledge(after, 1);
     Duration limit = with.rate().late(with.rate().limit(0, 1));
     if (delivered.last() > after) {
       with.await(ReadingChecks::isItem, limit);
@@ -128,12 +180,17 @@ final class AcknowledgementChecks {
     return HeardFields.isWhole(value, 1, Long.MAX_VALUE) ? Long.parseLong(value) : 1;
   }
 
-  private void acknowledge(long seq) throws LinkException {
+  private void acknowledge(long seq, int credit) throws LinkException {
     with.say(
         new LineMessage(
             '>',
             "ack",
             LineMessage.fieldsOf(
-                "boot", with.session().boot(), "seq", Long.toString(seq), "credit", "1")));
+                "boot",
+                with.session().boot(),
+                "seq",
+                Long.toString(seq),
+                "credit",
+                Integer.toString(credit))));
   }
 }

@@ -30,6 +30,11 @@ final class BridgeLinks implements AutoCloseable {
     return time;
   }
 
+  /** Takes note that what was said last is what the scenario is about. */
+  void atIssue() {
+    transcript.atIssue();
+  }
+
   boolean isOpen() {
     return talk != null;
   }
@@ -45,14 +50,13 @@ final class BridgeLinks implements AutoCloseable {
   void renew(Duration within) throws LinkException {
     close();
     Link link = source.next(within);
-    talk = new Talk(link, time);
-    transcript.follow(talk);
+    transcript.opened();
+    talk = new Talk(link, time, transcript::line);
   }
 
   @Override
   public void close() {
     if (talk != null) {
-      transcript.take();
       talk.close();
       talk = null;
     }

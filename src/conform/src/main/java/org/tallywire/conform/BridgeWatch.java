@@ -1,6 +1,5 @@
 package org.tallywire.conform;
 
-import java.util.ArrayList;
 import java.util.HashMap;
 import java.util.HashSet;
 import java.util.LinkedHashMap;
@@ -14,7 +13,8 @@ import org.tallywire.line.LineMessage;
 
 /**
  * Looks at every line the bridge sends, in whatever scenario: form, kind, request numbers, and that
- * nothing is acknowledged that was not sent. Used by one thread.
+ * nothing is acknowledged that was not sent. Used by one thread; what it found may be told by
+ * another.
  */
 final class BridgeWatch {
 
@@ -31,10 +31,19 @@ final class BridgeWatch {
   private static final Pattern WHOLE = Pattern.compile("0|[1-9][0-9]{0,17}");
   private static final int TOLD = 3;
 
-  private final Map<String, List<String>> found = new LinkedHashMap<>();
+  private final Map<String, Map<String, Finding>> found = new LinkedHashMap<>();
   private final Map<String, String> notes = new LinkedHashMap<>();
   private final Map<String, Long> said = new HashMap<>();
   private final Set<String> replaced = new HashSet<>();
+
+  /** What was found, in which scenario first, and how often again. */
+  private record Finding(String sentence, String scenario, int again) {
+
+    String told() {
+      String more = again == 0 ? "" : ", and %d times more".formatted(again);
+      return "%s, in \"%s\"%s".formatted(sentence, scenario, more);
+    }
+  }
 
   private String scenario = "";
   private String boot = "";
@@ -85,14 +94,18 @@ final class BridgeWatch {
   }
 
   /** Tells a report what was found, and which rules were kept all the time. */
-  void tell(Report report) {
-    found.forEach((rule, sentences) -> sentences.forEach(s -> report.broken(NAME, rule, s)));
+  synchronized void tell(Report report) {
+    found.forEach(
+        (rule, findings) ->
+            findings.values().stream()
+                .limit(TOLD)
+                .forEach(finding -> report.broken(NAME, rule, finding.told())));
     notes.forEach((sentence, rule) -> report.note(rule, sentence));
     report.held(NAME, RULES.stream().filter(rule -> !found.containsKey(rule)).toList());
   }
 
   /** Notes what should be otherwise and breaks no rule. */
-  void note(String rule, String sentence) {
+  synchronized void note(String rule, String sentence) {
     notes.put(sentence, rule);
   }
 
@@ -212,10 +225,12 @@ final class BridgeWatch {
     }
   }
 
-  private void found(String rule, String sentence) {
-    List<String> sentences = found.computeIfAbsent(rule, r -> new ArrayList<>());
-    if (sentences.size() < TOLD) {
-      sentences.add("%s, in \"%s\"".formatted(sentence, scenario));
-    }
+  private synchronized void found(String rule, String sentence) {
+    found
+        .computeIfAbsent(rule, r -> new LinkedHashMap<>())
+        .merge(
+            Faults.masked(sentence),
+            new Finding(sentence, scenario, 0),
+            (old, more) -> new Finding(old.sentence, old.scenario, old.again + 1));
   }
 }

@@ -1,6 +1,7 @@
 package org.tallywire.conform;
 
 import java.util.List;
+import java.util.Locale;
 import org.tallywire.api.LinkException;
 
 /**
@@ -17,6 +18,19 @@ record Check(String name, List<String> citations, Body body) {
   @FunctionalInterface
   interface Body {
     void run() throws Broken, NotSeen, LinkException;
+  }
+
+  /** Tells whether one of the words stands in the name or is a rule that is cited. */
+  boolean isMeant(List<String> words) {
+    return words.stream()
+        .map(word -> word.toLowerCase(Locale.ROOT))
+        .anyMatch(
+            word ->
+                name.toLowerCase(Locale.ROOT).contains(word)
+                    || citations.stream()
+                        .map(citation -> citation.toLowerCase(Locale.ROOT))
+                        .anyMatch(
+                            c -> c.equals(word) || c.replaceFirst("[a-z]$", "").equals(word)));
   }
 
   static Check of(String name, String citations, Body body) {

@@ -13,6 +13,9 @@ abstract class Conversation {
   /** How long after its time is up a wait still looks at what has arrived already. */
   private static final long GRACE = 1_000_000_000L;
 
+  /** The longest that one look at the link lasts, so that a run can be stopped. */
+  private static final long SLICE = 250_000_000L;
+
   /** Returns the talk on the present link. */
   abstract Talk talk() throws LinkException;
 
@@ -38,7 +41,7 @@ abstract class Conversation {
       if (untilBeat() <= 0) {
         sayBeat();
       }
-      long wait = Math.min(deadline - now(), untilBeat());
+      long wait = Math.min(SLICE, Math.min(deadline - now(), untilBeat()));
       heard = talk().next(Duration.ofNanos(Math.max(0, wait)));
     } while (heard.isEmpty() && now() < deadline);
     heard.ifPresent(this::heard);

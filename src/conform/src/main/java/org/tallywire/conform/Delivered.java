@@ -110,7 +110,9 @@ final class Delivered {
       notes.broken(
           BEGIN, "L-19b", "first is not beyond after=%d, as asked: %s".formatted(after, text));
     }
-    acknowledged = Math.max(acknowledged, begin - 1);
+    if (begin > after + 1 || after == 0) {
+      acknowledged = Math.max(acknowledged, begin - 1); // what was before is gone
+    }
   }
 
   /** A reading or a loss; returns nothing, notes what is wrong. */
@@ -155,6 +157,11 @@ final class Delivered {
   /** Returns how many readings are under way by what was heard. */
   int underWay() {
     return underWay.size();
+  }
+
+  /** Returns up to which number nothing is to come again; -1 if that was not seen. */
+  long acknowledged() {
+    return acknowledged;
   }
 
   boolean hasLost() {

@@ -6,6 +6,7 @@ import java.util.List;
 import java.util.Locale;
 import java.util.Optional;
 import java.util.Random;
+import java.util.function.Consumer;
 import org.jspecify.annotations.Nullable;
 import org.tallywire.api.FaultCode;
 import org.tallywire.api.LinkException;
@@ -24,20 +25,46 @@ final class Dialogue extends Conversation implements AutoCloseable {
   private final TimeSource time;
   private final LineRate rate;
   private final Witness witness;
+  private final Consumer<String> said;
+  private final long began;
   private final List<String> earlier = new ArrayList<>();
   private @Nullable Talk talk;
   private @Nullable Hello session;
   private boolean beating;
   private long saidAt;
   private long request;
+  private volatile boolean stopped;
 
-  Dialogue(Opener opener, TimeSource time, LineRate rate, Witness witness, long seed) {
+  /**
+   * Opens nothing yet.
+   *
+   * @param said takes each line said or heard, with the seconds since now
+   */
+  Dialogue(
+      Opener opener,
+      TimeSource time,
+      LineRate rate,
+      Witness witness,
+      long seed,
+      Consumer<String> said) {
+    this.said = said;
+    this.began = time.nanos();
     this.opener = opener;
     this.time = time;
     this.rate = rate;
     this.witness = witness;
     // another run before us must not have asked the same (L-16d)
     this.request = 1L + new Random(seed ^ time.now().toEpochMilli()).nextInt(MOST_FIRST_REQUEST);
+  }
+
+  /** The run is to end, though not all was looked at. */
+  static final class Stopped extends RuntimeException {
+
+    private static final long serialVersionUID = 1;
+
+    Stopped() {
+      super("stopped");
+    }
   }
 
   /** What the instrument said of itself; what it said wrongly is replaced by what is usual. */
@@ -50,6 +77,11 @@ final class Dialogue extends Conversation implements AutoCloseable {
           Duration.ofMillis(whole(line, "beat", 100, 600_000, 2_000)),
           whole(line, "store", 1, 1_000_000_000, 1_000_000_000),
           (int) whole(line, "line", 100, 240, 240));
+    }
+
+    /** Returns a boot id of the right form that is not this one. */
+    String otherBoot() {
+      return (boot.startsWith("x") ? "y" : "x") + (boot.isEmpty() ? "" : boot.substring(1));
     }
 
     boolean can(String word) {
@@ -89,7 +121,8 @@ final class Dialogue extends Conversation implements AutoCloseable {
   void open() throws LinkException {
     close();
     beating = false;
-    talk = new Talk(opener.open(), time);
+    talk = new Talk(opener.open(), time, this::noted);
+    noted("(a link was opened)");
     witness.opened();
   }
 
@@ -100,6 +133,16 @@ final class Dialogue extends Conversation implements AutoCloseable {
       talk.close();
       talk = null;
     }
+  }
+
+  private void noted(String line) {
+    double seconds = (time.nanos() - began) / 1e9;
+    said.accept(String.format(Locale.ROOT, "%9.3f  %s", seconds, Lines.visible(line)));
+  }
+
+  /** Lets the run end with {@link Stopped} soon; for any thread. */
+  void stop() {
+    stopped = true;
   }
 
   /** Returns all lines said and heard so far. */
@@ -183,11 +226,22 @@ final class Dialogue extends Conversation implements AutoCloseable {
   /** Waits for the answer to a request that was said. */
   Talk.Heard.Line expect(LineMessage asked, int bytesSaid, String kind, String citation)
       throws Broken, LinkException {
+    return expect(asked, Lines.text(asked), bytesSaid, kind, citation);
+  }
+
+  /** Waits for the answer to a request that was said in the bytes given. */
+  Talk.Heard.Line expect(LineMessage asked, byte[] bytes, String kind, String citation)
+      throws Broken, LinkException {
+    return expect(asked, shown(bytes), bytes.length, kind, citation);
+  }
+
+  private Talk.Heard.Line expect(
+      LineMessage asked, String text, int bytesSaid, String kind, String citation)
+      throws Broken, LinkException {
     Talk.Heard.Line answer = answer(asked, bytesSaid, citation);
     if (!answer.message().kind().equals(kind)) {
       throw new Broken(
-          citation,
-          "expected <%s to %s, heard %s".formatted(kind, Lines.text(asked), answer.text()));
+          citation, "expected <%s to %s, heard %s".formatted(kind, text, answer.text()));
     }
     if (kind.equals("hello")) {
       take(answer);
@@ -300,6 +354,9 @@ final class Dialogue extends Conversation implements AutoCloseable {
 
   @Override
   Talk talk() throws LinkException {
+    if (stopped) {
+      throw new Stopped();
+    }
     if (talk == null) {
       throw new LinkException(FaultCode.LINK_LOST, "the link is closed");
     }

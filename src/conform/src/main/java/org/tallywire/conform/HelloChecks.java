@@ -28,6 +28,7 @@ final class HelloChecks {
         Check.of("a check value in lower case is taken", "L-5b", this::lowerCase),
         Check.of("a hello in the middle of another line is taken", "L-7a", this::inMidLine),
         Check.of("marks before a line and inside its values", "L-7a", this::marks),
+        Check.of("a line that is whole from two marks begins at the first", "L-7a", this::twoMarks),
         Check.of(
             "a hello after 1 to 2000 bytes of garbage is taken (seed %d)".formatted(seed),
             "L-7b L-12b L-6b",
@@ -84,6 +85,16 @@ final class HelloChecks {
     heardAs(hello, Wire.joined(Wire.bytes("!<>x>"), hello.bytes()), "L-7a");
     LineMessage inside = with.request("hello", "version", "1.1", "note", "a>b!c<d>hello");
     with.ask(inside, "hello", "L-7a");
+  }
+
+  /** From both marks the check value is right: {@code >beat*1063} alone would not be answered. */
+  private void twoMarks() throws Broken, LinkException {
+    with.hello();
+    with.ask(
+        new LineMessage(
+            '>', "hello", LineMessage.fieldsOf("req", "77", "version", "1.1", "note", "lkqb>beat")),
+        "hello",
+        "L-7a");
   }
 
   private void afterGarbage() throws Broken, LinkException {
@@ -143,6 +154,6 @@ final class HelloChecks {
       throws Broken, LinkException {
     with.witness().said(hello, with.now());
     with.sayBytes(bytes);
-    with.expect(hello, bytes.length, "hello", citation);
+    with.expect(hello, bytes, "hello", citation);
   }
 }

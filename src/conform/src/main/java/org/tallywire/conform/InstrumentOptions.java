@@ -1,6 +1,7 @@
 package org.tallywire.conform;
 
 import java.time.Duration;
+import java.util.List;
 
 /**
  * How an instrument is examined.
@@ -10,6 +11,14 @@ import java.time.Duration;
  * @param patience how long to wait for them, and for a restart
  * @param restart whether to ask the person to switch the instrument off and on
  * @param seed decides the garbage
+ * @param only words of which one stands in the name of a check to play, or is a rule of it; none:
+ *     all
  */
 public record InstrumentOptions(
-    int baud, int readings, Duration patience, boolean restart, long seed) {}
+    int baud, int readings, Duration patience, boolean restart, long seed, List<String> only) {
+
+  /** Keeps a copy. */
+  public InstrumentOptions {
+    only = List.copyOf(only);
+  }
+}

@@ -34,6 +34,9 @@ final class LineChecks {
             "L-6b",
             () -> tooLong(veryLong())),
         Check.of("a line as long as it says it takes is answered", "L-6a L-13a", this::longest),
+        Check.of("the same with CR LF", "L-6b L-2b", this::longestWithCarriageReturn),
+        Check.of("a line with two CR before its LF is not answered", "L-2b L-4b", this::twoReturns),
+        Check.of("an empty value is taken", "L-10c", this::emptyValue),
         Check.of("a line with the mark of an instrument is not answered", "L-3b", this::echo),
         Check.of("a fault in the grammar is answered with 101", "L-10c L-30a", this::faults),
         Check.of("a key that stands twice is answered with 101", "L-10c", this::twice),
@@ -97,12 +100,35 @@ final class LineChecks {
   }
 
   private void longest() throws Broken, LinkException {
+    longest("\n", "L-13a");
+  }
+
+  private void longestWithCarriageReturn() throws Broken, LinkException {
+    longest("\r\n", "L-6b");
+  }
+
+  private void longest(String terminator, String citation) throws Broken, LinkException {
     LineMessage line = with.helloLine();
     int left = with.session().longest() - body(line).length() - 5;
-    byte[] bytes = Wire.line(body(line) + field(left));
-    with.witness().said(line, with.now());
+    greeted(line, Wire.bytes(Wire.checked(body(line) + field(left)) + terminator), citation);
+  }
+
+  private void twoReturns() throws Broken, LinkException {
+    LineMessage line = with.request("channels");
+    unanswered(Wire.bytes(Lines.text(line) + "\r\r\n"), line, "L-2b", "a line with CR CR LF");
+  }
+
+  private void emptyValue() throws Broken, LinkException {
+    LineMessage line = with.helloLine();
+    greeted(line, Wire.line(body(line) + " note="), "L-10c");
+  }
+
+  /** Says bytes that are a hello, which must be answered. */
+  private void greeted(LineMessage hello, byte[] bytes, String citation)
+      throws Broken, LinkException {
+    with.witness().said(hello, with.now());
     with.sayBytes(bytes);
-    with.expect(line, bytes.length, "hello", "L-13a");
+    with.expect(hello, bytes, "hello", citation);
   }
 
   private void echo() throws Broken, LinkException {
@@ -142,18 +168,13 @@ final class LineChecks {
         "L-9a");
     LineMessage line = with.helloLine();
     // a byte that might stand as itself may be escaped as well
-    byte[] bytes = Wire.line(body(line) + " note=%41%7F");
-    with.witness().said(line, with.now());
-    with.sayBytes(bytes);
-    with.expect(line, bytes.length, "hello", "L-9a");
+    greeted(line, Wire.line(body(line) + " note=%41%7F"), "L-9a");
   }
 
   private void order() throws Broken, LinkException {
     LineMessage line = with.helloLine();
     String number = line.fields().getOrDefault("req", "");
-    with.witness().said(line, with.now());
-    with.sayBytes(Wire.line(">hello note=1 version=1.1 req=" + number));
-    with.expect(line, body(line).length(), "hello", "L-10b");
+    greeted(line, Wire.line(">hello note=1 version=1.1 req=" + number), "L-10b");
   }
 
   private void unanswered(byte[] bytes, LineMessage line, String citation, String what)

@@ -8,7 +8,6 @@ import java.util.Map;
 import java.util.Optional;
 import java.util.Queue;
 import java.util.TreeMap;
-import org.tallywire.api.FaultCode;
 import org.tallywire.api.LinkException;
 import org.tallywire.api.TimeSource;
 import org.tallywire.line.LineMessage;
@@ -26,7 +25,6 @@ final class PlayedInstrument extends Conversation {
   private static final Duration NEW_LINK = Duration.ofSeconds(15);
   private static final Duration MOMENT = Duration.ofMillis(80);
   private static final int MOMENT_BYTES = 600;
-  private static final long MOST_LINES_BEFORE_START = 10_000;
 
   private final BridgeLinks links;
   private final BridgeWatch watch;
@@ -116,6 +114,19 @@ final class PlayedInstrument extends Conversation {
   }
 
   void sayBytes(byte[] bytes) throws LinkException {
+    try {
+      sayUsual(bytes);
+    } finally {
+      links.atIssue();
+    }
+  }
+
+  /** Says what any instrument would say here, and the scenario is not about. */
+  void sayUsual(String body) throws LinkException {
+    sayUsual(Wire.line(body));
+  }
+
+  void sayUsual(byte[] bytes) throws LinkException {
     links.talk().sayBytes(bytes);
     beatDue = now() + beat().toNanos() / 2;
   }
@@ -155,7 +166,8 @@ final class PlayedInstrument extends Conversation {
   /** Sends again what is stored from a number on, as much as is granted. */
   void repeatFrom(long first) throws LinkException {
     for (long number : store.tailMap(first).keySet().stream().limit(credit).toList()) {
-      repeat(number);
+      watch.said(boot, number);
+      sayUsual(store.getOrDefault(number, reading(number)) + " resent=1");
     }
   }
 
@@ -173,7 +185,7 @@ final class PlayedInstrument extends Conversation {
 
   @Override
   void sayBeat() throws LinkException {
-    say("!beat boot=%s last=%d held=%d".formatted(boot, lastSaid, lastSaid - acknowledged));
+    sayUsual("!beat boot=%s last=%d held=%d".formatted(boot, lastSaid, lastSaid - acknowledged));
   }
 
   // ---- what it hears
@@ -251,35 +263,7 @@ final class PlayedInstrument extends Conversation {
   /** Waits for the first {@code >hello}, which stays unanswered until the scenario listens. */
   void meet(boolean byStart) throws Broken, LinkException {
     watch.session(boot, canClock());
-    if (byStart) {
-      for (long i = 0; i < MOST_LINES_BEFORE_START; i++) {
-        if (talk().next(Duration.ZERO).isEmpty()) {
-          break; // what was said to the instrument of the scenario before
-        }
-      }
-      say("!start boot=" + boot);
-    } else {
-      watch.connected();
-    }
-    long deadline = now() + PATIENCE.toNanos();
-    while (now() < deadline) {
-      Optional<Talk.Heard> heard = talk().next(byStart ? moment().multipliedBy(2) : PATIENCE);
-      heard.filter(h -> !byStart || isHello(h)).ifPresent(watch::heard);
-      if (heard.isPresent() && isHello(heard.get())) {
-        heardBefore.add(heard.get());
-        return;
-      }
-      if (heard.isPresent() && heard.get() instanceof Talk.Heard.Closed closed) {
-        throw new LinkException(FaultCode.LINK_LOST, closed.why());
-      }
-      if (heard.isEmpty() && byStart) {
-        say("!start boot=" + boot); // a sign of life, and it may not have arrived
-      }
-    }
-    throw new Broken(
-        byStart ? "L-15b" : "L-12a",
-        "no >hello within %d ms of %s"
-            .formatted(PATIENCE.toMillis(), byStart ? "!start" : "the opening of the link"));
+    heardBefore.add(new Meeting(this, watch).hello(byStart));
   }
 
   /** Loses the link; returns when the bridge has come again and said hello, which is answered. */
@@ -392,9 +376,5 @@ final class PlayedInstrument extends Conversation {
       watch.answered();
       answers.getOrDefault(line.kind(), usual).give(line);
     }
-  }
-
-  private static boolean isHello(Talk.Heard heard) {
-    return heard instanceof Talk.Heard.Line line && line.message().kind().equals("hello");
   }
 }

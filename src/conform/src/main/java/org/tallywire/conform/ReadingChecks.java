@@ -11,6 +11,9 @@ import org.tallywire.line.LineMessage;
 /** Waits for readings and asks for them in every way, acknowledging none. */
 final class ReadingChecks {
 
+  /** The check on which those about readings rest. */
+  static final String COLLECT = "readings are sent when asked for";
+
   private static final Duration LOOK = Duration.ofSeconds(1);
 
   private final Dialogue with;
@@ -28,14 +31,18 @@ final class ReadingChecks {
 
   List<Check> all() {
     return List.of(
-        Check.of("readings are sent when asked for", "L-19a L-19b", this::collect),
+        Check.of(COLLECT, "L-19a L-19b", this::collect),
         Check.of("as many readings come as are granted", "L-19a L-20a", () -> granted(count)),
         Check.of("with a credit of 1 one reading comes", "L-19a", this::one),
         Check.of("the same send again acts once, and sends again", "L-16d", this::again),
+        Check.of("after= acknowledges nothing", "L-19a L-24a", this::afterKeeps),
         Check.of("unacknowledged readings come again after 3 beats", "L-24b L-24c", this::repeated),
         Check.of("a wrong acknowledgement is ignored", "L-23d L-24a", this::wrongAcknowledgements),
+        Check.of("an acknowledgement with a key twice is ignored", "L-10c", this::ackWithKeyTwice),
+        Check.of("a refused hello ends the sending of readings", "L-37a", this::refused),
         Check.of("after a hello no reading until the next send", "L-18 L-37a", this::anew),
-        Check.of("with readings waiting, our silence ends the session", "L-28c", this::silence),
+        Check.of(
+            "with readings waiting, our silence ends the session", "L-28c L-19c", this::silence),
         Check.of("readings outlive the link", "L-24a", this::reopened));
   }
 
@@ -80,7 +87,7 @@ final class ReadingChecks {
     return hear(credit, wanted);
   }
 
-  private List<Talk.Heard.Line> hear(int credit, int wanted) throws Broken, LinkException {
+  List<Talk.Heard.Line> hear(int credit, int wanted) throws Broken, LinkException {
     List<Talk.Heard.Line> heard = new ArrayList<>();
     Duration limit = with.rate().late(with.rate().limit(0, credit));
     while (heard.size() < wanted) {
@@ -208,6 +215,24 @@ final class ReadingChecks {
     }
   }
 
+  private void afterKeeps() throws Broken, NotSeen, LinkException {
+    need(2);
+    with.hello();
+    ask(base, 1, 1);
+    long beyond = base + 2;
+    with.ask(send(beyond, 1), "ok", "L-19b");
+    Talk.Heard.Line ok = with.ask(send(base, 1), "ok", "L-19b");
+    String first = ok.message().fields().getOrDefault("first", "");
+    if (HeardFields.isWhole(first, base + 2, Long.MAX_VALUE)) {
+      throw new Broken(
+          "L-19a",
+          "it was asked with after=%d, which acknowledges nothing, then with after=%d: first is to"
+                  .formatted(beyond, base)
+              + " be %d still, heard %s".formatted(base + 1, ok.text()));
+    }
+    hear(1, 1);
+  }
+
   private void repeated() throws Broken, NotSeen, LinkException {
     need(1);
     Duration beat = with.hello().beat();
@@ -230,7 +255,7 @@ final class ReadingChecks {
     need(1);
     String boot = with.hello().boot();
     String last = Long.toString(base + count);
-    wrong("another boot id", "boot", "x" + boot.substring(1) + "x", "seq", last, "credit", "64");
+    wrong("another boot id", "boot", with.session().otherBoot(), "seq", last, "credit", "64");
     wrong("seq beyond the last sent", "boot", boot, "seq", "999999999999", "credit", "64");
     wrong("credit missing", "boot", boot, "seq", last);
     wrong("credit 0", "boot", boot, "seq", last, "credit", "0");
@@ -239,8 +264,20 @@ final class ReadingChecks {
   }
 
   private void wrong(String what, String... fields) throws Broken, LinkException {
+    ignored("L-23d", what, new LineMessage('>', "ack", LineMessage.fieldsOf(fields)).bytes());
+  }
+
+  private void ackWithKeyTwice() throws Broken, NotSeen, LinkException {
+    need(1);
+    String boot = with.hello().boot();
+    String body = ">ack boot=%s seq=%d credit=64".formatted(boot, base + count);
+    ignored("L-10c", "seq twice", Wire.line("%s seq=%d".formatted(body, base + count)));
+    ignored("L-10c", "an unknown key twice", Wire.line(body + " note=1 note=2"));
+  }
+
+  private void ignored(String citation, String what, byte[] ack) throws Broken, LinkException {
     ask(base, count, items());
-    with.sayBytes(new LineMessage('>', "ack", LineMessage.fieldsOf(fields)).bytes());
+    with.sayBytes(ack);
     LineMessage send = send(base, 1);
     with.say(send);
     Talk.Heard.Line ok = with.answer(send, send.bytes().length, "L-19b");
@@ -251,10 +288,25 @@ final class ReadingChecks {
                 .isPresent();
     if (forgot || with.await(ReadingChecks::isItem, with.rate().late(LOOK)).isEmpty()) {
       throw new Broken(
-          "L-23d",
+          citation,
           "an acknowledgement with %s was honoured: asked again after %d, it answers %s"
               .formatted(what, base, ok.text()));
     }
+  }
+
+  /** L-37a: what is asked for just before a hello that is refused does not come after it. */
+  private void refused() throws Broken, NotSeen, LinkException {
+    need(1);
+    with.hello();
+    ask(base, 1, 1);
+    LineMessage send = send(base, count);
+    LineMessage hello = with.request("hello", "version", "2.0");
+    with.witness().said(send, with.now());
+    with.witness().said(hello, with.now());
+    with.sayBytes(Wire.joined(send.bytes(), hello.bytes()));
+    with.refusal(hello, Lines.text(hello), 301, "L-12c");
+    SilenceChecks.quiet(with);
+    with.hello();
   }
 
   private void anew() throws Broken, NotSeen, LinkException {

@@ -9,14 +9,15 @@ import java.util.TreeSet;
 
 /**
  * What was found, rule by rule: a rule is kept if every check that cites it held, and at least one
- * did. Used by one thread.
+ * did. Safe for use by many threads, so that it can be told while the checks go on.
  */
 public final class Report {
 
   private final Rule.Side side;
   private final Map<String, SortedSet<String>> held = new LinkedHashMap<>();
-  private final Map<String, List<String>> broken = new LinkedHashMap<>();
+  private final Faults faults = new Faults();
   private final Map<String, List<String>> open = new LinkedHashMap<>();
+  private final Map<String, String> limits = new LinkedHashMap<>();
   private final List<String> notes = new ArrayList<>();
   private final List<String> remarks = new ArrayList<>();
 
@@ -25,34 +26,37 @@ public final class Report {
   }
 
   /** Notes that a check held; rules are cited as {@code L-7} or {@code L-7b}. */
-  void held(String check, List<String> citations) {
+  synchronized void held(String check, List<String> citations) {
     citations.forEach(c -> held.computeIfAbsent(id(c), id -> new TreeSet<>()).add(check));
   }
 
   /** Notes that a side broke the cited rule, in a sentence. */
-  void broken(String check, String citation, String sentence) {
-    broken
-        .computeIfAbsent(id(citation), id -> new ArrayList<>())
-        .add("%s: %s (%s)".formatted(citation, sentence, check));
+  synchronized void broken(String check, String citation, String sentence) {
+    faults.add(check, citation, sentence);
   }
 
   /** Notes that a check could not be made, and why; of several with the same reason the first. */
-  void open(String check, List<String> citations, String why) {
+  synchronized void open(String check, List<String> citations, String why) {
     for (String citation : citations) {
       List<String> reasons = open.computeIfAbsent(id(citation), id -> new ArrayList<>());
-      if (reasons.stream().noneMatch(reason -> reason.startsWith(why + " ("))) {
-        reasons.add(why + " (" + check + ")");
+      if (reasons.stream().noneMatch(r -> r.equals(why) || r.startsWith(why + " ("))) {
+        reasons.add(check.isEmpty() ? why : why + " (" + check + ")");
       }
     }
   }
 
+  /** Notes what of rules that are kept cannot be seen. */
+  synchronized void limit(List<String> citations, String why) {
+    citations.forEach(c -> limits.put(id(c), why));
+  }
+
   /** Adds a sentence to the line that sums up. */
-  void remark(String sentence) {
+  synchronized void remark(String sentence) {
     remarks.add(" " + sentence);
   }
 
   /** Notes what a SHOULD asks for and was not seen; it breaks no rule. */
-  void note(String citation, String sentence) {
+  synchronized void note(String citation, String sentence) {
     String note = "%s: %s".formatted(citation, sentence);
     if (!notes.contains(note)) {
       notes.add(note);
@@ -60,29 +64,30 @@ public final class Report {
   }
 
   /** Returns the notes, which break no rule. */
-  public List<String> notes() {
+  public synchronized List<String> notes() {
     return List.copyOf(notes);
   }
 
   /** Tells whether no rule was found broken. */
-  public boolean isConforming() {
-    return broken.isEmpty();
+  public synchronized boolean isConforming() {
+    return faults.isEmpty();
   }
 
   /** Returns the sentences about broken rules. */
-  public List<String> faults() {
-    return broken.values().stream().flatMap(List::stream).toList();
+  public synchronized List<String> faults() {
+    return faults.told();
   }
 
   /** Returns one line a rule, one a note, and a last one that sums up. */
-  public List<String> lines() {
+  public synchronized List<String> lines() {
     List<String> lines = new ArrayList<>();
     int kept = 0;
     int untested = 0;
     for (Rule rule : Rule.of(side)) {
       String id = rule.id();
-      if (broken.containsKey(id)) {
-        lines.add(line("BROKEN", rule, String.join("; ", broken.getOrDefault(id, List.of()))));
+      List<String> against = faults.of(id);
+      if (!against.isEmpty()) {
+        lines.add(line("BROKEN", rule, String.join("; ", against)));
       } else if (held.containsKey(id)) {
         kept++;
         int checks = held.getOrDefault(id, new TreeSet<>()).size();
@@ -96,20 +101,29 @@ public final class Report {
                 rule,
                 open.containsKey(id)
                     ? String.join("; ", open.getOrDefault(id, List.of()))
-                    : rule.how(side)));
+                    : unshown(rule.how(side))));
       }
     }
     notes.forEach(note -> lines.add("note      " + note));
     lines.add(
-        "%d rules kept, %d broken, %d untested".formatted(kept, broken.size(), untested)
+        "%d rules kept, %d broken, %d untested".formatted(kept, faults.rules(), untested)
             + (isConforming() ? "." : ": it does not conform.")
             + String.join("", remarks));
     return lines;
   }
 
+  private static String unshown(String how) {
+    return how.startsWith("checked") ? "not reached: nothing that was heard shows it" : how;
+  }
+
   private String unseen(String id) {
+    String limit = limits.containsKey(id) ? "; " + limits.getOrDefault(id, "") : "";
     List<String> why = open.getOrDefault(id, List.of());
-    return why.isEmpty() ? "" : "; not seen: " + String.join("; ", why);
+    if (why.isEmpty()) {
+      return limit;
+    }
+    String rest = why.get(0).startsWith("not played") ? "; the rest " : "; not seen: ";
+    return limit + rest + String.join("; ", why);
   }
 
   private static String line(String word, Rule rule, String words) {

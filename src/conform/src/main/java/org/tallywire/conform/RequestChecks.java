@@ -13,6 +13,9 @@ import org.tallywire.line.LineMessage;
 /** Requests and their answers, before any reading is asked for. */
 final class RequestChecks {
 
+  /** The check on which every look at a value rests. */
+  static final String CHANNELS = "the channels are complete";
+
   private static final long BEYOND = 999_999_999_999L;
   private static final int MOST_CHANNELS = 99;
 
@@ -24,7 +27,7 @@ final class RequestChecks {
 
   List<Check> all() {
     return List.of(
-        Check.of("the channels are complete", "L-17a", this::channels),
+        Check.of(CHANNELS, "L-17a", this::channels),
         Check.of("the channels are the same when asked again", "L-17c", this::sameChannels),
         Check.of("a request of an unknown kind is answered with 201", "L-30b L-16a", this::unknown),
         Check.of("an unknown kind without req is not answered", "L-30c L-32a", this::unasked),
@@ -32,10 +35,12 @@ final class RequestChecks {
         Check.of("an acknowledgement and a beat are not answered", "L-16b", this::notRequests),
         Check.of("the same request again is answered again", "L-16d", this::again),
         Check.of("the same req with other content is a new request", "L-16g", this::otherContent),
-        Check.of("req may be 0 and 999999999", "L-16a", this::extremes),
+        Check.of("req may be 0, 007 and 999999999", "L-16a", this::extremes),
         Check.of("a send with another boot id is refused with 302", "L-19c L-30a", this::wrongBoot),
         Check.of("a send out of range is refused with 202", "L-19c L-30a", this::outOfRange),
         Check.of("a send with a field missing is refused with 202", "L-19c", this::missing),
+        Check.of("what is wrong with a send is looked at in order", "L-19c", this::order),
+        Check.of("a send with a leading zero is refused with 202", "L-38 L-19c", this::zeros),
         Check.of("the clock answers at once and does not go back", "L-34b", this::clock));
   }
 
@@ -125,15 +130,20 @@ final class RequestChecks {
       with.unanswered(line, "", "L-30c", "L-30c", "a line whose req cannot be read");
     }
     with.unanswered(Wire.line(">channels"), "", "L-30c", "L-30c", "a request without req");
+    String one = number(with.request("channels"));
+    byte[] two =
+        Wire.line(">channels req=%s req=%s".formatted(one, number(with.request("channels"))));
+    with.unanswered(two, one, "L-30c", "L-30c", "a request with two req");
   }
 
   private void notRequests() throws Broken, LinkException {
     String boot = with.session().boot();
+    String other = with.session().otherBoot();
     for (String body :
         List.of(
             ">beat",
             ">ack boot=%s seq=0 credit=1".formatted(boot),
-            ">ack boot=x%s seq=%d credit=0".formatted(boot.substring(1), BEYOND),
+            ">ack boot=%s seq=%d credit=0".formatted(other, BEYOND),
             ">ack")) {
       with.unanswered(Wire.line(body), "", "L-16b", "L-16b", "a line that is no request");
     }
@@ -169,14 +179,13 @@ final class RequestChecks {
     LineMessage hello = with.helloLine();
     with.ask(hello, "hello", "L-12b");
     LineMessage other =
-        new LineMessage(
-            '>', "channels", LineMessage.fieldsOf("req", hello.fields().getOrDefault("req", "")));
+        new LineMessage('>', "channels", LineMessage.fieldsOf("req", number(hello)));
     with.ask(other, "channel", "L-16g");
     with.hello(); // behind the rest of the list
   }
 
   private void extremes() throws Broken, LinkException {
-    for (String number : List.of("0", "999999999")) {
+    for (String number : List.of("0", "007", "999999999")) {
       with.ask(
           new LineMessage('>', "hello", LineMessage.fieldsOf("req", number, "version", "1.1")),
           "hello",
@@ -208,6 +217,25 @@ final class RequestChecks {
     String boot = with.session().boot();
     with.refused(with.request("send", "boot", boot, "after", "0"), 202, "L-19c");
     with.refused(with.request("send", "boot", boot, "credit", "1"), 202, "L-19c");
+    with.refused(with.request("send", "after", "0", "credit", "1"), 202, "L-19c");
+  }
+
+  private void order() throws Broken, LinkException {
+    with.hello();
+    String other = with.session().otherBoot();
+    with.refused(send(other, "0", "65"), 202, "L-19c");
+    with.refused(send(other, "" + BEYOND, "1"), 302, "L-19c");
+  }
+
+  private void zeros() throws Broken, LinkException {
+    with.hello();
+    String boot = with.session().boot();
+    with.refused(send(boot, "00", "1"), 202, "L-38");
+    with.refused(send(boot, "0", "01"), 202, "L-38");
+  }
+
+  private static String number(LineMessage request) {
+    return request.fields().getOrDefault("req", "");
   }
 
   private LineMessage send(String boot, String after, String credit) {

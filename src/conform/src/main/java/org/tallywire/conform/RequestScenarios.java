@@ -8,7 +8,7 @@ import org.tallywire.api.LinkException;
 final class RequestScenarios {
 
   private static final Duration CLOCK_WAIT = Duration.ofMillis(700);
-  private static final String NO_CLOCK = "the bridge does not ask for the clock, which it may not";
+  private static final String NO_CLOCK = "the bridge does not ask for the clock, which it need not";
 
   private RequestScenarios() {}
 

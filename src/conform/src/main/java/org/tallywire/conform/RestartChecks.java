@@ -3,6 +3,7 @@ package org.tallywire.conform;
 import java.time.Duration;
 import java.util.List;
 import java.util.Optional;
+import java.util.concurrent.locks.LockSupport;
 import java.util.function.Consumer;
 import org.tallywire.api.LinkException;
 import org.tallywire.line.LineMessage;
@@ -11,12 +12,16 @@ import org.tallywire.line.LineMessage;
 final class RestartChecks {
 
   private static final Duration LOOK = Duration.ofSeconds(1);
+  private static final Duration PAUSE = Duration.ofMillis(200);
 
   private final Dialogue with;
   private final InstrumentOptions options;
   private final Consumer<String> words;
-  private boolean started;
   private String before = "";
+  private String away = "";
+  private int startsBefore;
+  private boolean isOpen = true;
+  private boolean isBack = true;
 
   RestartChecks(Dialogue with, InstrumentOptions options, Consumer<String> words) {
     this.with = with;
@@ -26,20 +31,27 @@ final class RestartChecks {
 
   List<Check> all() {
     return List.of(
-        Check.of("a restart brings another boot id", "L-14a", this::restart),
+        Check.of(RESTART, "L-14a", this::restart),
         Check.of("a restart is announced by !start", "L-15a", this::announced),
         Check.of("the boot id of before is refused with 302", "L-19c", this::old));
   }
 
+  /** The check on which the others rest. */
+  static final String RESTART = "a restart brings another boot id";
+
   private void asked() throws NotSeen {
     if (!options.restart()) {
       throw new NotSeen("nobody was asked to switch it off and on; add --restart");
+    }
+    if (!away.isEmpty()) {
+      throw new NotSeen(away);
     }
   }
 
   private void restart() throws Broken, NotSeen, LinkException {
     asked();
     before = with.hello().boot();
+    startsBefore = with.witness().starts();
     words.accept(
         "Restart: switch the instrument off and on again now; waiting up to %d s."
             .formatted(options.patience().toSeconds()));
@@ -48,6 +60,12 @@ final class RestartChecks {
     String now = before;
     while (now.equals(before) && with.now() < end) {
       now = look().orElse(before);
+    }
+    if (!isBack) {
+      away =
+          "it did not come back within %d s after the person was asked to switch it off and on"
+              .formatted(options.patience().toSeconds());
+      throw new NotSeen(away);
     }
     if (now.equals(before)) {
       sameCounter();
@@ -74,44 +92,70 @@ final class RestartChecks {
     }
   }
 
-  private Optional<String> look() throws Broken, LinkException {
+  /** Greets, on a link that is opened as often as it is lost; returns the boot id if answered. */
+  private Optional<String> look() throws Broken {
     try {
-      Optional<Talk.Heard.Line> start =
-          with.await(line -> line.mark() == '!' && line.kind().equals("start"), LOOK);
-      started |= start.isPresent();
-      LineMessage hello = with.helloLine();
-      with.say(hello);
-      Optional<Talk.Heard.Line> answer =
-          with.await(
-              line -> Dialogue.answers(line, hello) || line.kind().equals("start"),
-              with.rate().late(with.rate().limit(hello.bytes().length, 0)));
-      if (answer.isPresent() && answer.get().message().kind().equals("hello")) {
-        with.forget();
-        with.take(answer.get());
-        return answer.get().message().text("boot");
+      if (!isOpen) {
+        with.open();
+        isOpen = true;
       }
-      started |= answer.isPresent();
+      with.await(line -> line.mark() == '!' && line.kind().equals("start"), LOOK);
+      Optional<String> boot = greet();
+      isBack = boot.isPresent();
+      if (!isBack && with.rate().isTcp()) {
+        lost(); // a connection from before a loss of power looks open
+      }
+      return boot;
     } catch (LinkException e) {
-      with.forget();
-      Reopening.of(with);
-      return Optional.of(with.session().boot());
+      isBack = false;
+      lost();
+      LockSupport.parkNanos(PAUSE.toNanos());
+      return Optional.empty();
     }
-    return Optional.empty();
   }
 
-  private void announced() throws NotSeen {
+  private void lost() {
+    with.close();
+    isOpen = false;
+  }
+
+  private Optional<String> greet() throws Broken, LinkException {
+    LineMessage hello = with.helloLine();
+    with.say(hello);
+    Optional<Talk.Heard.Line> answer =
+        with.await(
+            line -> Dialogue.answers(line, hello) && line.kind().equals("hello"),
+            with.rate().late(with.rate().limit(hello.bytes().length, 0)));
+    if (answer.isEmpty()) {
+      return Optional.empty();
+    }
+    with.forget();
+    with.take(answer.get());
+    return Optional.of(with.session().boot());
+  }
+
+  private void announced() throws NotSeen, LinkException {
     asked();
-    if (!started) {
+    need();
+    if (with.witness().starts() == startsBefore) {
+      with.await(line -> line.mark() == '!' && line.kind().equals("start"), LOOK);
+    }
+    if (with.witness().starts() == startsBefore) {
       throw new NotSeen(
           "no !start was heard after the restart; it should be sent once, unless the link was down");
     }
   }
 
-  private void old() throws Broken, NotSeen, LinkException {
-    asked();
-    if (before.isEmpty() || with.hello().boot().equals(before)) {
+  private void need() throws NotSeen {
+    if (before.isEmpty() || with.session().boot().equals(before)) {
       throw new NotSeen("it was not restarted");
     }
+  }
+
+  private void old() throws Broken, NotSeen, LinkException {
+    asked();
+    need();
+    with.hello();
     with.refused(with.request("send", "boot", before, "after", "0", "credit", "1"), 302, "L-19c");
   }
 }

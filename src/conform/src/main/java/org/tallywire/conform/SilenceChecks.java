@@ -4,6 +4,7 @@ import java.time.Duration;
 import java.util.List;
 import java.util.Optional;
 import org.tallywire.api.LinkException;
+import org.tallywire.line.LineMessage;
 
 /** Beats while nothing else is said, and silence after ours. */
 final class SilenceChecks {
@@ -21,7 +22,10 @@ final class SilenceChecks {
   List<Check> all() {
     return List.of(
         Check.of("a line comes in every interval, no reading unasked", "L-28a L-18", this::idle),
-        Check.of("our silence ends the session until the next hello", "L-28c", this::silence));
+        Check.of(
+            "a refused hello ends the session until the next one", "L-37a L-12c", this::refused),
+        Check.of(
+            "our silence ends the session until the next hello", "L-28c L-19c", this::silence));
   }
 
   private void idle() throws Broken, NotSeen, LinkException {
@@ -32,6 +36,28 @@ final class SilenceChecks {
   private void silence() throws Broken, NotSeen, LinkException {
     with.hello();
     fallsSilent(with, 1);
+  }
+
+  private void refused() throws Broken, NotSeen, LinkException {
+    with.hello();
+    with.refused(with.request("hello", "version", "2.0"), 301, "L-12c");
+    quiet(with);
+    with.hello();
+  }
+
+  /** L-37a: listens for longer than a beat may be late; nothing may come, there is no session. */
+  static void quiet(Dialogue with) throws Broken, NotSeen, LinkException {
+    Duration beat = with.session().beat();
+    bearable(beat);
+    Duration pause = beat.multipliedBy(3).dividedBy(2);
+    Optional<Talk.Heard.Line> heard =
+        with.await(any -> true, pause.compareTo(LEAST_QUIET) > 0 ? pause : LEAST_QUIET);
+    if (heard.isPresent()) {
+      throw new Broken(
+          "L-37a",
+          "a hello with version=2.0, though refused, ends the session; after it came "
+              + heard.get().text());
+    }
   }
 
   static void bearable(Duration beat) throws NotSeen {
@@ -82,6 +108,9 @@ final class SilenceChecks {
     silent(
         with.await(any -> true, pause),
         "%d ms, then one >beat and no hello".formatted(silence.toMillis()));
+    String boot = with.session().boot();
+    LineMessage send = with.request("send", "boot", boot, "after", "0", "credit", "1");
+    with.refused(send, 302, "L-19c");
     with.hello();
   }
 

@@ -8,6 +8,7 @@ import java.util.Arrays;
 import java.util.List;
 import java.util.Optional;
 import java.util.Queue;
+import java.util.function.Consumer;
 import org.tallywire.api.Frame;
 import org.tallywire.api.FrameException;
 import org.tallywire.api.Framer;
@@ -31,12 +32,23 @@ final class Talk implements AutoCloseable {
   private final Framer framer = new LineFramer();
   private final Queue<Heard> waiting = new ArrayDeque<>();
   private final List<String> transcript = new ArrayList<>();
+  private final Consumer<String> lines;
   private final byte[] buffer = new byte[BUFFER];
   private boolean ended;
 
   Talk(Link link, TimeSource time) {
+    this(link, time, line -> {});
+  }
+
+  /**
+   * Makes one.
+   *
+   * @param lines takes every line at once, as it is said or heard
+   */
+  Talk(Link link, TimeSource time, Consumer<String> lines) {
     this.link = link;
     this.time = time;
+    this.lines = lines;
   }
 
   /** What was heard. */
@@ -64,7 +76,7 @@ final class Talk implements AutoCloseable {
    * Says any bytes in pieces, each of which a slow line takes in the time that a write may last.
    */
   void sayBytes(byte[] bytes, int piece) throws LinkException {
-    transcript.add("kit    " + text(bytes));
+    note("kit    " + text(bytes));
     for (int at = 0; at < bytes.length; at += piece) {
       link.write(Arrays.copyOfRange(bytes, at, Math.min(bytes.length, at + piece)));
     }
@@ -100,9 +112,14 @@ final class Talk implements AutoCloseable {
       framer.feed(buffer, count, time.now(), new Ear());
     } catch (LinkException e) {
       ended = true;
-      transcript.add("other  (closed the link)");
+      note("other  (closed the link)");
       waiting.add(new Heard.Closed(String.valueOf(e.getMessage()), time.nanos()));
     }
+  }
+
+  private void note(String line) {
+    transcript.add(line);
+    lines.accept(line);
   }
 
   private static String text(byte[] bytes) {
@@ -116,7 +133,7 @@ final class Talk implements AutoCloseable {
 
     @Override
     public void frame(Frame frame) {
-      transcript.add("other  " + frame.text());
+      note("other  " + frame.text());
       try {
         waiting.add(new Heard.Line(LineMessage.parse(frame), frame.text(), time.nanos()));
       } catch (FrameException e) {
@@ -126,7 +143,7 @@ final class Talk implements AutoCloseable {
 
     @Override
     public void fault(FrameException fault) {
-      transcript.add("other  " + text(fault.bytes()) + "  (" + fault.getMessage() + ")");
+      note("other  " + text(fault.bytes()) + "  (" + fault.getMessage() + ")");
       waiting.add(new Heard.Fault(fault, time.nanos()));
     }
   }

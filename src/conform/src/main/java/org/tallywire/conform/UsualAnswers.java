@@ -41,7 +41,8 @@ final class UsualAnswers implements PlayedInstrument.Answer {
       case "hello" -> hello(request);
       case "channels" -> channels(request);
       case "send" -> send(request, after(request) + 1);
-      default -> p.say("<clock req=%s clock=free at=%s".formatted(req(request), p.time().now()));
+      default ->
+          p.sayUsual("<clock req=%s clock=free at=%s".formatted(req(request), p.time().now()));
     }
   }
 
@@ -49,12 +50,17 @@ final class UsualAnswers implements PlayedInstrument.Answer {
     Map<String, String> fields = LineMessage.fieldsOf("req", req(request));
     fields.putAll(p.hello());
     p.stated();
-    p.sayBytes(new LineMessage('<', "hello", fields).bytes());
+    byte[] line = new LineMessage('<', "hello", fields).bytes();
+    if (p.hello().equals(hello(p.boot()))) {
+      p.sayUsual(line);
+    } else {
+      p.sayBytes(line);
+    }
   }
 
   void channels(LineMessage request) throws LinkException {
     for (int n = 1; n <= CHANNELS.size(); n++) {
-      p.say(channel(req(request), n));
+      p.sayUsual(channel(req(request), n));
     }
   }
 
@@ -66,7 +72,7 @@ final class UsualAnswers implements PlayedInstrument.Answer {
 
   /** Answers a send, and sends again what is stored from the first number on. */
   void send(LineMessage request, long first) throws LinkException {
-    p.say("<ok req=%s first=%d last=%d".formatted(req(request), first, p.last()));
+    p.sayUsual("<ok req=%s first=%d last=%d".formatted(req(request), first, p.last()));
     p.repeatFrom(first);
   }
 

@@ -27,8 +27,20 @@ final class Witness {
   private final Map<String, Broken> notToBeAnswered = new HashMap<>();
   private @Nullable Delivered delivered;
   private String boot = "";
-  private String firstHeard = "";
+  private final boolean serial;
+  private String inPlace = "";
+  private int rank = -1;
+  private int starts;
   private boolean first = true;
+
+  /**
+   * Has heard nothing yet.
+   *
+   * @param serial whether the line has a speed, which may be wrong
+   */
+  Witness(boolean serial) {
+    this.serial = serial;
+  }
 
   /** The link was opened, or the instrument switched on: we may have come in mid-line. */
   void opened() {
@@ -65,22 +77,22 @@ final class Witness {
     boot = bootId;
   }
 
-  /** Returns what was heard first, in words. */
+  /** Returns what came in place of the first answer, in words. */
   String heardSoFar() {
-    return firstHeard.isEmpty() ? "nothing at all was heard" : "first was heard " + firstHeard;
+    return rank < 0 ? "nothing at all was heard" : "in its place came " + inPlace;
+  }
+
+  /** Returns how often {@code !start} was heard. */
+  int starts() {
+    return starts;
   }
 
   void heard(Talk.Heard heard) {
-    if (firstHeard.isEmpty()) {
-      firstHeard =
-          heard instanceof Talk.Heard.Line line
-              ? line.text()
-              : heard instanceof Talk.Heard.Fault fault
-                  ? Lines.shown(fault.fault().bytes())
-                      + ", no line of the protocol: is the speed right?"
-                  : "";
+    if (delivered == null) {
+      inPlace(heard);
     }
     if (heard instanceof Talk.Heard.Line whole) {
+      starts += whole.message().mark() == '!' && whole.message().kind().equals("start") ? 1 : 0;
       line(whole.message(), whole.text(), whole.at());
       first = false;
     } else if (heard instanceof Talk.Heard.Fault fault) {
@@ -89,6 +101,43 @@ final class Witness {
       }
       first = false;
     }
+  }
+
+  /** Keeps the first of what is most like an answer, and why it is none. */
+  private void inPlace(Talk.Heard heard) {
+    if (heard instanceof Talk.Heard.Line line) {
+      String req = line.message().text("req").orElse("");
+      switch (line.message().mark()) {
+        case '<' ->
+            inPlace(
+                3,
+                line.text(),
+                asked.contains(req)
+                    ? "an answer of another kind"
+                    : req.isEmpty()
+                        ? "it does not repeat the req that was asked with"
+                        : "it repeats req=%s, which was not asked".formatted(req));
+        case '!' -> inPlace(0, line.text(), "no answer, it begins with !, not with <");
+        default -> inPlace(1, line.text(), "our own line: is it echoed?");
+      }
+    } else if (heard instanceof Talk.Heard.Fault fault) {
+      String bytes = Lines.shown(fault.fault().bytes());
+      int like = bytes.startsWith("<") ? 3 : bytes.contains("<") ? 2 : 1;
+      inPlace(like, bytes, fault.fault().getMessage() + hint(fault));
+    }
+  }
+
+  private void inPlace(int like, String what, String why) {
+    if (like > rank) {
+      rank = like;
+      inPlace = "%s (%s)".formatted(what, why);
+    }
+  }
+
+  private String hint(Talk.Heard.Fault fault) {
+    String cause = WrongCheck.cause(fault.fault().bytes());
+    boolean strange = cause.isEmpty() && serial && fault.fault().code() != FaultCode.FRAME_SYNTAX;
+    return strange ? "; is the speed right?" : cause;
   }
 
   Delivered delivered() {
@@ -167,7 +216,8 @@ final class Witness {
   private void fault(Talk.Heard.Fault heard) {
     FaultCode code = heard.fault().code();
     String bytes = Lines.shown(heard.fault().bytes());
-    String what = "%s: %s".formatted(heard.fault().getMessage(), bytes);
+    String cause = code == FaultCode.FRAME_CHECK ? WrongCheck.cause(heard.fault().bytes()) : "";
+    String what = "%s%s: %s".formatted(heard.fault().getMessage(), cause, bytes);
     switch (code) {
       case FRAME_TOO_LONG -> notes.broken(LENGTH, "L-6a", what);
       case FRAME_SYNTAX ->

@@ -61,20 +61,55 @@ class BridgeConformanceTest {
   }
 
   @Test
-  @DisplayName("Only the scenarios that were asked for are played")
+  @DisplayName("Only the scenarios that were asked for are played, after the one without any fault")
   void only() throws LinkException {
-    VirtualBridge bridge = new VirtualBridge(new ManualTime(), BridgeDefect.NONE, 0);
-    ManualTime time = new ManualTime();
-    BridgeConformance kit =
-        new BridgeConformance(
-            bridge,
-            time,
-            new BridgeConformance.Options(0, List.of("L-33"), Duration.ofSeconds(1)),
-            progress::add,
-            transcript::add);
     assertEquals(
-        List.of("a digest that is right", "a reading and a loss whose digest is wrong or missing"),
-        kit.names());
+        List.of(
+            "a digest that is right  [L-33a L-33b]",
+            "a reading and a loss whose digest is wrong or missing  [L-33c]"),
+        BridgeConformance.names(List.of("l-33")));
+    assertEquals(List.of(), BridgeConformance.names(List.of("nosuch")));
+    Report report = play(BridgeDefect.NONE, 0, List.of("L-33"));
+    assertEquals(
+        List.of(
+            "kept      a conversation without any fault",
+            "kept      a digest that is right",
+            "kept      a reading and a loss whose digest is wrong or missing"),
+        progress);
+    assertTrue(
+        report.lines().contains("untested  L-27  Skipped numbers: not played: left out by --only"),
+        () -> told(report));
+  }
+
+  @Test
+  @DisplayName(
+      "A bridge that fails without any fault is not troubled further: three tries, one cause")
+  void stops() throws LinkException {
+    Report report = play(BridgeDefect.NEVER_ACKNOWLEDGES, 0, List.of());
+    assertEquals(1, report.faults().size(), () -> told(report));
+    assertTrue(report.faults().get(0).endsWith("as before 2 times more)"), () -> told(report));
+    assertTrue(
+        report.lines().stream()
+            .anyMatch(l -> l.startsWith("untested  L-27") && l.contains("stopped after the first")),
+        () -> told(report));
+    assertEquals(3, transcript.stream().filter(l -> l.startsWith("== ")).count());
+  }
+
+  @Test
+  @DisplayName("The line at issue is shown first, beats are not, and the same cause is told once")
+  void excerpt() throws LinkException {
+    play(BridgeDefect.STOPS_AT_THE_UNREADABLE, 0, List.of("L-22"));
+    int broken = progress.indexOf(first("BROKEN"));
+    assertTrue(progress.get(broken + 1).contains("at issue  kit    !reading"), progress.toString());
+    assertTrue(progress.get(broken + 1).matches(".* v1=[^ *]*\\*[0-9A-F]{4}"), progress.toString());
+    assertTrue(progress.stream().noneMatch(l -> l.contains("kit    !beat")), progress.toString());
+    assertTrue(progress.stream().filter(l -> l.contains("as before")).count() <= 1);
+    assertTrue(
+        transcript.stream().anyMatch(l -> l.matches(" +[0-9]+\\.[0-9]{3}  kit    !reading .*")));
+  }
+
+  private String first(String word) {
+    return progress.stream().filter(l -> l.startsWith(word)).findFirst().orElseThrow();
   }
 
   private Report play(BridgeDefect defect, int baud, List<String> only) throws LinkException {

@@ -20,7 +20,8 @@ import org.junit.jupiter.api.Test;
 class CitationsTest {
 
   private static final Path PAGE = Path.of("../../shared/protocol.md");
-  private static final Pattern RULE = Pattern.compile("(?m)^- \\*\\*(L-[0-9]+)\\*\\*(.*(?:\\n  - .*)*)$");
+  private static final Pattern RULE =
+      Pattern.compile("(?m)^- \\*\\*(L-[0-9]+)\\*\\*(.*(?:\\n  - .*)*)$");
   private static final Pattern LETTER = Pattern.compile("\\(([a-z])\\)");
   private static final Pattern CITED = Pattern.compile("L-[0-9]+[a-z]?");
   private static final Pattern LIST = Pattern.compile("\"((?:L-[0-9]+[a-z]? ?)+)\"");

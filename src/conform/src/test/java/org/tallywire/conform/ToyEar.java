@@ -78,6 +78,10 @@ final class ToyEar {
   private Optional<Line> cut() {
     String text = buffer.toString();
     if (text.endsWith("\r") && !is(Defect.REFUSES_CR)) {
+      boolean tooLate = is(Defect.CR_COUNTS) && text.length() > LIMIT;
+      text = tooLate ? text : text.substring(0, text.length() - 1);
+    }
+    while (is(Defect.TAKES_TWO_CR) && text.endsWith("\r")) {
       text = text.substring(0, text.length() - 1);
     }
     if (text.isEmpty() && is(Defect.ANSWERS_EMPTY_LINE)) {
@@ -98,6 +102,7 @@ final class ToyEar {
 
   private Optional<Line> fromEachMark(String text) {
     Optional<Line> fault = Optional.empty();
+    Optional<Line> last = Optional.empty();
     int longest = is(Defect.TAKES_TOO_LONG) ? 3 * LIMIT : LIMIT;
     for (int i = Math.max(0, text.length() - longest); i < text.length(); i++) {
       char mark = text.charAt(i);
@@ -109,19 +114,25 @@ final class ToyEar {
       }
       Optional<String> body = undamaged(text.substring(i));
       Optional<Line> line = body.flatMap(this::parsed);
-      if (line.isPresent()) {
+      if (line.isPresent() && !is(Defect.LAST_MARK)) {
         return line;
       }
+      last = line.isPresent() ? line : last;
       if (fault.isEmpty() && body.isPresent()) {
-        Matcher req = REQ.matcher(body.get());
-        fault =
-            Optional.of(new Line("", req.find() ? Map.of("req", req.group(1)) : Map.of(), true));
+        fault = Optional.of(new Line("", request(body.get()), true));
       }
       if (is(Defect.ONLY_FIRST_MARK)) {
         return fault;
       }
     }
-    return fault;
+    return last.isPresent() ? last : fault;
+  }
+
+  /** The req of a line that is not of the grammar, if exactly one can be read (L-30c). */
+  private Map<String, String> request(String body) {
+    List<String> all = REQ.matcher(body).results().map(found -> found.group(1)).toList();
+    boolean readable = all.size() == 1 || (!all.isEmpty() && is(Defect.ANSWERS_TWO_REQ));
+    return readable ? Map.of("req", all.get(0)) : Map.of();
   }
 
   private Optional<String> undamaged(String text) {
@@ -159,7 +170,9 @@ final class ToyEar {
       if (value.isEmpty()) {
         return Optional.empty();
       }
-      if (fields.put(field.group(1), value.get()) != null && !is(Defect.TAKES_KEY_TWICE)) {
+      if (fields.put(field.group(1), value.get()) != null
+          && !is(Defect.TAKES_KEY_TWICE)
+          && !(is(Defect.HONOURS_KEY_TWICE) && kind.group(1).equals("ack"))) {
         return Optional.empty();
       }
     }

@@ -36,6 +36,7 @@ final class ToyInstrument implements VirtualLink.Counterpart {
   private List<String> lastAnswer = List.of();
   private boolean greeted;
   private boolean sending;
+  private boolean owesStart;
   private boolean measuring;
   private long measureAt;
   private long heardAt;
@@ -68,15 +69,30 @@ final class ToyInstrument implements VirtualLink.Counterpart {
 
   /** Switches it off and on; its store is not kept. */
   void restart() {
+    restart(false);
+  }
+
+  /**
+   * Switches it off and on.
+   *
+   * @param late whether it announces itself only behind its first answer
+   */
+  void restart(boolean late) {
     lives += is(Defect.SAME_BOOT_AFTER_RESTART) ? 0 : 1;
     store = new ToyStore(defect, capacity);
     endSession();
     measuring = false;
     sentUpTo = 0;
-    say("!start boot=" + boot());
+    owesStart = late;
+    if (!late) {
+      say("!start boot=" + boot());
+    }
   }
 
   private String boot() {
+    if (is(Defect.HELLO_WITH_EMPTY_BOOT)) {
+      return "";
+    }
     return (is(Defect.BOOT_ID_INVALID) ? "toy." : "toy-")
         + lives
         + (is(Defect.BOOT_ID_EACH_HELLO) ? answers : "");
@@ -109,6 +125,9 @@ final class ToyInstrument implements VirtualLink.Counterpart {
 
   private void request(String kind, Map<String, String> fields) {
     String req = fields.getOrDefault("req", "");
+    if (is(Defect.REQ_AS_NUMBER) && req.matches("[0-9]{1,9}")) {
+      req = "" + Long.parseLong(req);
+    }
     if (!req.matches("[0-9]{1,9}")) {
       if (is(Defect.ANSWERS_UNASKED)) {
         say("<error code=201");
@@ -128,6 +147,11 @@ final class ToyInstrument implements VirtualLink.Counterpart {
       underWay.clear();
       cursor = base;
     }
+    if (again && is(Defect.FIRST_MOVES_ON) && kind.equals("send")) {
+      long first = store.after(base, boot()).map(ToyStore.Item::begin).orElse(store.last() + 1);
+      lastAnswer =
+          lastAnswer.stream().map(a -> a.replaceFirst("first=[0-9]+", "first=" + first)).toList();
+    }
     if (again && is(Defect.REPEAT_STATES_ANOTHER_FIRST)) {
       lastAnswer = lastAnswer.stream().map(a -> a.replaceFirst("first=1", "first=2")).toList();
     }
@@ -136,7 +160,13 @@ final class ToyInstrument implements VirtualLink.Counterpart {
       lastFields = fields;
       lastAnswer = answer(kind, req, fields);
     }
-    lastAnswer.forEach(this::say);
+    lastAnswer.stream()
+        .map(a -> is(Defect.ANSWERS_WITHOUT_REQ) ? a.replaceFirst(" req=[0-9]+", "") : a)
+        .forEach(this::say);
+    if (owesStart) {
+      owesStart = false;
+      say("!start boot=" + boot());
+    }
   }
 
   private List<String> answer(String kind, String req, Map<String, String> fields) {
@@ -152,6 +182,11 @@ final class ToyInstrument implements VirtualLink.Counterpart {
 
   private String hello(String req, Map<String, String> fields) {
     String version = fields.getOrDefault("version", "");
+    if (!is(Defect.REFUSED_HELLO_KEEPS_SESSION) || version.startsWith("1.")) {
+      boolean on = sending;
+      endSession();
+      sending = on && is(Defect.READINGS_AFTER_HELLO);
+    }
     if (!version.matches("[0-9]+\\.[0-9]+")) {
       return error(req, 202);
     }
@@ -162,15 +197,15 @@ final class ToyInstrument implements VirtualLink.Counterpart {
     if (is(Defect.NO_UNKNOWN_FIELDS) && fields.size() > 2) {
       return error(req, 101);
     }
-    boolean on = sending;
-    endSession();
-    sending = on && is(Defect.READINGS_AFTER_HELLO);
+    if (is(Defect.NO_EMPTY_VALUE) && fields.containsValue("")) {
+      return error(req, 101);
+    }
     greeted = true;
-    return "<hello req=%s version=1.1 maker=Invented model=%s serial=7 firmware=0.1 boot=%s line=%d%s beat=%d can=clock%s"
+    return "<hello req=%s version=1.1 maker=Invented model=%s serial=7 firmware=0.1%s line=%d%s beat=%d can=clock%s"
         .formatted(
             req,
             is(Defect.LONG_TEXT) ? "m".repeat(65) : "toy",
-            boot(),
+            is(Defect.HELLO_WITHOUT_BOOT) ? "" : " boot=" + boot(),
             240,
             is(Defect.HELLO_WITHOUT_STORE) ? "" : " store=" + capacity,
             is(Defect.BEAT_OUT_OF_RANGE) ? 50 : BEAT_MS,
@@ -195,13 +230,27 @@ final class ToyInstrument implements VirtualLink.Counterpart {
 
   private String send(String req, Map<String, String> fields) {
     String boot = fields.getOrDefault("boot", "");
-    if (!boot.isEmpty() && !boot.equals(boot()) && !is(Defect.NO_302)) {
+    boolean other = !boot.equals(boot()) && !is(Defect.NO_302) && !boot.isEmpty();
+    if (is(Defect.CHECKS_BOOT_FIRST) && other) {
       return error(req, 302);
     }
-    long after = whole(fields, "after", is(Defect.AFTER_BEYOND) ? Long.MAX_VALUE : store.last());
+    long after = whole(fields, "after", Long.MAX_VALUE);
     long granted = whole(fields, "credit", is(Defect.CREDIT_65) ? 65 : 64);
-    if (boot.isEmpty() || after < 0 || granted < 1) {
+    if ((boot.isEmpty() && !is(Defect.SEND_WITHOUT_BOOT)) || after < 0 || granted < 1) {
       return error(req, 202);
+    }
+    boolean beyond = after > store.last() && !is(Defect.AFTER_BEYOND);
+    if (is(Defect.CHECKS_AFTER_FIRST) && beyond) {
+      return error(req, 202);
+    }
+    if (other || (!greeted && !is(Defect.SEND_AFTER_SILENCE))) {
+      return error(req, 302);
+    }
+    if (beyond) {
+      return error(req, 202);
+    }
+    if (is(Defect.AFTER_ACKNOWLEDGES)) {
+      store.forget(after);
     }
     if (!measuring) {
       measuring = true;
@@ -251,7 +300,7 @@ final class ToyInstrument implements VirtualLink.Counterpart {
     base = Math.max(base, Math.min(seq, store.last()));
     cursor = Math.max(cursor, base);
     underWay.removeIf(end -> end <= seq && !is(Defect.ACK_GRANTS_NOTHING));
-    credit = granted;
+    credit = is(Defect.CREDIT_OF_SEND_ONLY) ? credit : granted;
     quietSince = time.nanos();
   }
 
@@ -312,6 +361,7 @@ final class ToyInstrument implements VirtualLink.Counterpart {
     String line = is(Defect.BRIDGE_MARK) && body.startsWith("!") ? ">" + body.substring(1) : body;
     byte[] bytes = line.getBytes(StandardCharsets.ISO_8859_1);
     int check = Crc16.of(bytes, 0, bytes.length) ^ (is(Defect.WRONG_CRC) ? 0xFFFF : 0);
+    check = is(Defect.ALWAYS_DAMAGED) ? fromZero(bytes) : check;
     String digits = "%04X".formatted(check);
     digits = is(Defect.LOWER_CASE_CHECK) ? digits.toLowerCase(Locale.ROOT) : digits;
     said.append(line).append('*').append(digits);
@@ -319,13 +369,27 @@ final class ToyInstrument implements VirtualLink.Counterpart {
     saidAt = time.nanos();
   }
 
+  private static int fromZero(byte[] bytes) {
+    int register = 0;
+    for (byte b : bytes) {
+      register ^= (b & 0xFF) << 8;
+      for (int bit = 0; bit < 8; bit++) {
+        register = ((register & 0x8000) != 0 ? register << 1 ^ 0x1021 : register << 1) & 0xFFFF;
+      }
+    }
+    return register;
+  }
+
   private static String error(String req, int code) {
     return "<error req=%s code=%d".formatted(req, code);
   }
 
   /** Returns a whole number from 0 to the given one, or -1. */
-  private static long whole(Map<String, String> fields, String key, long to) {
+  private long whole(Map<String, String> fields, String key, long to) {
     String value = fields.getOrDefault(key, "");
+    if (is(Defect.LEADING_ZEROS) && value.matches("0[0-9]{1,17}")) {
+      value = "" + Long.parseLong(value);
+    }
     return value.matches(WHOLE) && Long.parseLong(value) <= to ? Long.parseLong(value) : -1;
   }
 }

@@ -1,6 +1,7 @@
 package org.tallywire.link;
 
 import com.fazecast.jSerialComm.SerialPort;
+import java.net.Socket;
 import java.nio.file.Path;
 import java.util.List;
 import org.tallywire.api.Link;
@@ -33,6 +34,16 @@ public final class Links {
       return SerialLink.open(serial);
     }
     return TcpLink.open((LinkAddress.Tcp) address);
+  }
+
+  /**
+   * Makes a link of a TCP connection that the other side opened; closing the link closes it.
+   *
+   * @param name what messages call it
+   * @throws LinkException if it is gone already
+   */
+  public static Link accepted(Socket socket, String name) throws LinkException {
+    return TcpLink.accepted(socket, name);
   }
 
   /** Lists the serial ports that the machine has now, by their device path. */

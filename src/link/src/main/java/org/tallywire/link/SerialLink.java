@@ -1,6 +1,7 @@
 package org.tallywire.link;
 
 import com.fazecast.jSerialComm.SerialPort;
+import com.fazecast.jSerialComm.SerialPortInvalidPortException;
 import java.time.Duration;
 import java.util.concurrent.atomic.AtomicBoolean;
 import org.slf4j.Logger;
@@ -32,9 +33,18 @@ final class SerialLink implements Link {
     this.writer = new BoundedWrite(address.port());
   }
 
+  private static SerialPort port(LinkAddress.Serial address) throws LinkException {
+    try {
+      return SerialPort.getCommPort(address.port());
+    } catch (SerialPortInvalidPortException e) {
+      throw new LinkException(
+          FaultCode.LINK_NOT_FOUND, "opening %s: there is no such port here".formatted(address), e);
+    }
+  }
+
   static SerialLink open(LinkAddress.Serial address) throws LinkException {
     SerialPorts.check(address.port());
-    SerialPort port = SerialPort.getCommPort(address.port());
+    SerialPort port = port(address);
     boolean known =
         port.setComPortParameters(
             address.baud(), address.dataBits(), address.stopBits(), parity(address.parity()));

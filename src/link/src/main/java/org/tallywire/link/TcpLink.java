@@ -20,19 +20,19 @@ final class TcpLink implements Link {
 
   private static final int CONNECT_LIMIT_MS = 5_000;
 
-  private final LinkAddress.Tcp address;
+  private final String name;
   private final Socket socket;
   private final InputStream in;
   private final OutputStream out;
   private final BoundedWrite writer;
   private final AtomicBoolean closed = new AtomicBoolean();
 
-  private TcpLink(LinkAddress.Tcp address, Socket socket) throws IOException {
-    this.address = address;
+  private TcpLink(String name, Socket socket) throws IOException {
+    this.name = name;
     this.socket = socket;
     this.in = socket.getInputStream();
     this.out = socket.getOutputStream();
-    this.writer = new BoundedWrite(address.toString());
+    this.writer = new BoundedWrite(name);
   }
 
   static TcpLink open(LinkAddress.Tcp address) throws LinkException {
@@ -41,10 +41,22 @@ final class TcpLink implements Link {
       socket.setTcpNoDelay(true);
       socket.setKeepAlive(true);
       socket.connect(new InetSocketAddress(address.host(), address.port()), CONNECT_LIMIT_MS);
-      return new TcpLink(address, socket);
+      return new TcpLink(address.toString(), socket);
     } catch (IOException e) {
       closeQuietly(socket);
       throw refused(address, e);
+    }
+  }
+
+  /** Takes a connection that the other side opened. */
+  static TcpLink accepted(Socket socket, String name) throws LinkException {
+    try {
+      socket.setTcpNoDelay(true);
+      return new TcpLink(name, socket);
+    } catch (IOException e) {
+      closeQuietly(socket);
+      throw new LinkException(
+          FaultCode.LINK_LOST, "accepting %s: %s".formatted(name, e.getMessage()), e);
     }
   }
 
@@ -74,7 +86,7 @@ final class TcpLink implements Link {
       int count = in.read(buffer);
       if (count < 0) {
         throw new LinkException(
-            FaultCode.LINK_LOST, "reading %s: the other side closed".formatted(address));
+            FaultCode.LINK_LOST, "reading %s: the other side closed".formatted(name));
       }
       return count;
     } catch (SocketTimeoutException e) {
@@ -83,7 +95,7 @@ final class TcpLink implements Link {
       throw e;
     } catch (IOException e) {
       throw new LinkException(
-          FaultCode.LINK_LOST, "reading %s: %s".formatted(address, e.getMessage()), e);
+          FaultCode.LINK_LOST, "reading %s: %s".formatted(name, e.getMessage()), e);
     }
   }
 

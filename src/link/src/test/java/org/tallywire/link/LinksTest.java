@@ -96,6 +96,24 @@ class LinksTest {
   }
 
   @Test
+  @DisplayName("An accepted connection carries bytes; a peer that does not read ends the write")
+  void accepted() throws Exception {
+    try (Socket peer = new Socket(server.getInetAddress(), server.getLocalPort());
+        Link link = Links.accepted(server.accept(), "the peer")) {
+      peer.getOutputStream().write(HELLO);
+      byte[] buffer = new byte[64];
+      int count = link.read(buffer, SOON);
+      assertArrayEquals(Arrays.copyOf(HELLO, count), Arrays.copyOf(buffer, count));
+      byte[] much = new byte[64 * 1024 * 1024]; // more than both sides have room for
+      LinkException e =
+          assertTimeoutPreemptively(
+              SOON, () -> assertThrows(LinkException.class, () -> link.write(much)));
+      assertEquals(FaultCode.LINK_LOST, e.code());
+      assertTrue(e.getMessage().contains("the peer: not taken within"), e.getMessage());
+    }
+  }
+
+  @Test
   @DisplayName("Nobody listens: refused, with the address")
   void refused() throws Exception {
     LinkAddress nobody = address();
