@@ -20,8 +20,8 @@ import org.tallywire.api.Framer;
  * Damaged lines (L-4, L-5, L-7, L-33): what is taken for another line stays within the rate at
  * which sixteen check bits let random damage pass, 1 in 65 536. Where damage lies in the body
  * alone, none passes at all: the polynomial 0x1021 notices every burst up to 16 bits, and every two
- * bits within 32 767 (Peterson and Brown, Cyclic Codes for Error Detection, Proc. IRE 49, 1961,
- * theorems 3 and 5). Damage that reaches the hexadecimal digits has no such guarantee.
+ * bits within 32 767 (Peterson and Brown, Cyclic Codes for Error Detection, Proc. IRE 49, 1961;
+ * from memory). Damage that reaches the hexadecimal digits has no such guarantee.
  *
  * <p>{@code -Dtallywire.damage=full} tries every burst, not one in so many, and 1 000 000 streams
  * of garbage: minutes.
