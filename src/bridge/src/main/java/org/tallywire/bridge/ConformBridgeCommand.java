@@ -93,17 +93,13 @@ final class ConformBridgeCommand implements Callable<Integer> {
 
   private int overTcp(LinkAddress.Tcp at, PrintWriter lines) throws LinkException {
     try (BridgeUnderTest bridge = BridgeUnderTest.listen(at.host(), at.port())) {
-      System.out.printf(
-          "Point your bridge at tcp://%s:%d, driver line, and start it; waiting for it.%n",
-          at.host(), bridge.port());
-      return examine(bridge, 0, lines, Runtime.getRuntime()::addShutdownHook);
+      String invitation = "Point your bridge at tcp://%s:%d".formatted(at.host(), bridge.port());
+      return examine(bridge, 0, invitation, lines, Runtime.getRuntime()::addShutdownHook);
     }
   }
 
   private int overSerial(LinkAddress.Serial port, Links links, PrintWriter lines)
       throws LinkException {
-    System.out.printf(
-        "Connect your bridge to %s, driver line, and start it; waiting for it.%n", port);
     return examine(
         new BridgeConformance.Source() {
           @Override
@@ -117,12 +113,17 @@ final class ConformBridgeCommand implements Callable<Integer> {
           }
         },
         port.baud(),
+        "Connect your bridge to %s".formatted(port),
         lines,
         links::atExit);
   }
 
   private int examine(
-      BridgeConformance.Source source, int speed, PrintWriter lines, Consumer<Thread> atExit)
+      BridgeConformance.Source source,
+      int speed,
+      String invitation,
+      PrintWriter lines,
+      Consumer<Thread> atExit)
       throws LinkException {
     BridgeConformance conformance =
         new BridgeConformance(
@@ -132,7 +133,8 @@ final class ConformBridgeCommand implements Callable<Integer> {
             words -> System.out.println(Visible.text(words)),
             line -> lines.println(Visible.text(line)));
     StoppedRun stopped = new StoppedRun(() -> tell(conformance.soFar()));
-    atExit.accept(stopped.hook());
+    atExit.accept(stopped.hook()); // first: people may stop the run as soon as it says something
+    System.out.printf("%s, driver line, and start it; waiting for it.%n", invitation);
     try {
       Report report = conformance.run();
       if (stopped.isStopped()) {

@@ -131,9 +131,9 @@ final class ConformInstrumentCommand implements Callable<Integer> {
     InstrumentConformance conformance =
         conformance(() -> links.open(to), baud, line -> lines.println(Visible.text(line)));
     CountDownLatch told = new CountDownLatch(1);
-    System.out.printf("Conformance of the instrument at %s%n", Visible.text(to.toString()));
     try {
       atExit(links, baud > 0, new Thread(() -> stop(conformance, told), "stop"));
+      System.out.printf("Conformance of the instrument at %s%n", Visible.text(to.toString()));
       return tell(conformance, conformance.run());
     } catch (LinkException e) {
       System.err.println(Visible.text(String.valueOf(e.getMessage())));
