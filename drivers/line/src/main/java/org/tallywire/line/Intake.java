@@ -209,7 +209,7 @@ final class Intake {
    * taken under its number before, that stays (L-25b).
    */
   private void unreadable(Frame frame, long number, FrameException fault) {
-    String said = frame.text().replaceFirst("\\*[0-9A-Fa-f]{4}$", "").replace(" resent=1", "");
+    String said = LineMessage.body(frame).replace(" resent=1", "");
     if (said.equals(host.notes().put(EVIDENCE, said))) {
       return; // it came again, unreadable as before
     }
@@ -232,14 +232,12 @@ final class Intake {
     if (askedAgainAt != next) {
       askedAgainAt = next;
       timesAsked = 0;
-      askAgain();
-      return false;
-    }
-    if (requests.waitsFor("send")) {
+    } else if (requests.waitsFor("send")) {
       return false; // still on its way from before we asked
     }
     if (timesAsked < TIMES) {
-      askAgain();
+      timesAsked++;
+      ask();
       return false;
     }
     String detail =
@@ -247,11 +245,6 @@ final class Intake {
     declare(frame, next, number - 1, Gap.Reason.SKIPPED, detail, "");
     next = number;
     return true;
-  }
-
-  private void askAgain() throws LinkException {
-    timesAsked++;
-    ask();
   }
 
   private void ask() throws LinkException {

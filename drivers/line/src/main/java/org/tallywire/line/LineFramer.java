@@ -16,8 +16,8 @@ public final class LineFramer implements Framer {
   /** The longest line in bytes, start mark and check value included, terminator not (L-6). */
   public static final int LIMIT = 240;
 
-  private static final int CHECK_LENGTH = 5; // the asterisk and four digits
-  private static final int SHORTEST = 1 + CHECK_LENGTH; // without a kind: a syntax fault
+  private static final int SHORTEST =
+      1 + LineMessage.CHECK_LENGTH; // without a kind: a syntax fault
 
   /** The bytes since the last terminator: after garbage without end, only the last of them. */
   private final byte[] buffer = new byte[4 * LIMIT];
@@ -80,16 +80,26 @@ public final class LineFramer implements Framer {
    * hardly ever like the grammar; only where nothing does, being undamaged is enough.
    */
   private int begin(int end, Instant receivedAt) {
-    int undamaged = -1;
-    for (int start = Math.max(0, end - LIMIT); start <= end - SHORTEST; start++) {
-      if (isMark(buffer[start]) && intact(start, end)) {
-        if (isMessage(new Frame(Arrays.copyOfRange(buffer, start, end), receivedAt))) {
-          return start;
-        }
-        undamaged = undamaged < 0 ? start : undamaged;
+    int first = undamaged(Math.max(0, end - LIMIT), end);
+    if (first < 0 || undamaged(first + 1, end) < 0) {
+      return first; // as nearly always: the session reads the grammar, once
+    }
+    for (int start = first; start >= 0; start = undamaged(start + 1, end)) {
+      if (isMessage(new Frame(Arrays.copyOfRange(buffer, start, end), receivedAt))) {
+        return start;
       }
     }
-    return undamaged;
+    return first;
+  }
+
+  /** Returns the first start mark, at that place or behind it, from which the line is undamaged. */
+  private int undamaged(int from, int end) {
+    for (int start = from; start <= end - SHORTEST; start++) {
+      if (isMark(buffer[start]) && intact(start, end)) {
+        return start;
+      }
+    }
+    return -1;
   }
 
   private static boolean isMessage(Frame frame) {
@@ -102,7 +112,7 @@ public final class LineFramer implements Framer {
   }
 
   private boolean intact(int start, int end) {
-    int star = end - CHECK_LENGTH;
+    int star = end - LineMessage.CHECK_LENGTH;
     if (buffer[star] != '*') {
       return false;
     }
@@ -117,7 +127,7 @@ public final class LineFramer implements Framer {
   /** Returns the four hexadecimal digits at a position as a number, or -1 if they are not such. */
   private int stated(int from) {
     int check = 0;
-    for (int i = from; i < from + CHECK_LENGTH - 1; i++) {
+    for (int i = from; i < from + LineMessage.CHECK_LENGTH - 1; i++) {
       int digit = Character.digit((char) buffer[i], 16);
       if (digit < 0) {
         return -1;
@@ -146,7 +156,7 @@ public final class LineFramer implements Framer {
       return new FrameException(
           FaultCode.FRAME_NOISE, "%d bytes that are no line were discarded".formatted(end), shown);
     }
-    int star = end - CHECK_LENGTH;
+    int star = end - LineMessage.CHECK_LENGTH;
     String found =
         star > 0 && buffer[star] == '*' && stated(star + 1) >= 0
             ? "states %04X, the bytes give %04X"

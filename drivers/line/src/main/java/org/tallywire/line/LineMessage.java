@@ -33,7 +33,9 @@ public record LineMessage(char mark, String kind, Map<String, String> fields) {
   private static final Pattern WHOLE = Pattern.compile("0|[1-9][0-9]{0,17}");
   private static final Pattern REQUEST = Pattern.compile("0|[1-9][0-9]{0,8}");
   private static final long LARGEST = 999_999_999_999_999_999L;
-  private static final int CHECK_LENGTH = 5;
+
+  /** The asterisk and four digits. */
+  static final int CHECK_LENGTH = 5;
 
   /** Keeps a copy of the fields; nothing is checked against the grammar. */
   public LineMessage {
@@ -46,8 +48,7 @@ public record LineMessage(char mark, String kind, Map<String, String> fields) {
    * @throws FrameException with {@link FaultCode#FRAME_SYNTAX} if it is not of the grammar
    */
   public static LineMessage parse(Frame frame) throws FrameException {
-    String line = frame.text();
-    String body = line.substring(0, line.length() - CHECK_LENGTH);
+    String body = body(frame);
     Matcher head = HEAD.matcher(body);
     if (!head.lookingAt()) {
       throw syntax(frame, "no kind after the start mark");
@@ -67,6 +68,12 @@ public record LineMessage(char mark, String kind, Map<String, String> fields) {
       field.region(at, body.length());
     }
     return new LineMessage(head.group(1).charAt(0), head.group(2), fields);
+  }
+
+  /** Returns the text of an undamaged line without its check value. */
+  static String body(Frame frame) {
+    String line = frame.text();
+    return line.substring(0, line.length() - CHECK_LENGTH);
   }
 
   /** Returns fields in the given order: key, value, key, value … */

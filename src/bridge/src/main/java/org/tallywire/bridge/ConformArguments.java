@@ -6,11 +6,9 @@ import java.io.UncheckedIOException;
 import java.io.Writer;
 import java.nio.file.Files;
 import java.nio.file.Path;
-import java.util.List;
 import java.util.Optional;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
-import java.util.stream.Stream;
 import org.jspecify.annotations.Nullable;
 import org.tallywire.api.LinkAddress;
 import picocli.CommandLine.Model.CommandSpec;
@@ -109,11 +107,8 @@ final class ConformArguments {
   }
 
   private static void delete(Path folder) {
-    try (Stream<Path> files = Files.walk(folder)) {
-      List<Path> deepestFirst = files.sorted((a, b) -> b.compareTo(a)).toList();
-      for (Path file : deepestFirst) {
-        Files.deleteIfExists(file);
-      }
+    try {
+      Scratch.delete(folder);
     } catch (IOException | UncheckedIOException e) {
       // it is in the folder for temporary files
     }

@@ -4,7 +4,6 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.concurrent.Callable;
-import java.util.stream.Stream;
 import org.tallywire.link.Links;
 import org.tallywire.link.SerialPortDescription;
 import picocli.CommandLine.Command;
@@ -24,7 +23,7 @@ final class PortsCommand implements Callable<Integer> {
     try {
       print(new Links(scratch).serialPorts());
     } finally {
-      delete(scratch);
+      Scratch.delete(scratch);
     }
     return Tallywire.OK;
   }
@@ -45,14 +44,6 @@ final class PortsCommand implements Callable<Integer> {
         System.out.println("    has no other name; this one may change when it is replugged");
       }
       System.out.printf("    %s%n", port.hindrance().orElse("this account may open it"));
-    }
-  }
-
-  private static void delete(Path folder) throws Exception {
-    try (Stream<Path> files = Files.walk(folder)) {
-      for (Path file : files.sorted((a, b) -> b.compareTo(a)).toList()) {
-        Files.delete(file);
-      }
     }
   }
 }

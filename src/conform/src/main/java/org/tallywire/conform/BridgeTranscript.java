@@ -4,7 +4,6 @@ import java.util.ArrayDeque;
 import java.util.ArrayList;
 import java.util.Deque;
 import java.util.List;
-import java.util.Locale;
 import java.util.function.Consumer;
 import java.util.regex.Pattern;
 import org.tallywire.api.TimeSource;
@@ -46,7 +45,7 @@ final class BridgeTranscript {
 
   /** Takes a line as it is said or heard. */
   void line(String line) {
-    lines.accept(String.format(Locale.ROOT, "%9.3f  %s", (time.nanos() - begun) / 1e9, line));
+    lines.accept(Lines.timed(time.nanos() - begun, line));
     if (BEAT.matcher(line).find()) {
       beats++;
       return;

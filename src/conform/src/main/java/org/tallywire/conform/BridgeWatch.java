@@ -28,7 +28,6 @@ final class BridgeWatch {
   private static final Set<String> OTHERS = Set.of("ack", "beat");
   private static final Pattern REQUEST = Pattern.compile("[0-9]{1,9}");
   private static final Pattern CREDIT = Pattern.compile("[1-9]|[1-5][0-9]|6[0-4]");
-  private static final Pattern WHOLE = Pattern.compile("0|[1-9][0-9]{0,17}");
   private static final int TOLD = 3;
 
   private final Map<String, Map<String, Finding>> found = new LinkedHashMap<>();
@@ -188,7 +187,7 @@ final class BridgeWatch {
     if (!message.fields().getOrDefault("boot", "").equals(boot)) {
       found("L-19a", "the hello stated boot=%s: %s".formatted(boot, text));
     }
-    if (!WHOLE.matcher(message.fields().getOrDefault("after", "")).matches()) {
+    if (!HeardFields.isWhole(message.fields().getOrDefault("after", ""), 0, Long.MAX_VALUE)) {
       found(
           isNumber(message, "after") ? "L-38" : "L-19a", "after is to be a whole number: " + text);
     }
@@ -202,7 +201,7 @@ final class BridgeWatch {
     if (!message.fields().getOrDefault("boot", "").equals(boot)) {
       found(
           "L-23a", "acknowledged another boot id than the session's, %s: %s".formatted(boot, text));
-    } else if (!WHOLE.matcher(number).matches()) {
+    } else if (!HeardFields.isWhole(number, 0, Long.MAX_VALUE)) {
       found(isNumber(message, "seq") ? "L-38" : "L-23a", "seq is to be a whole number: " + text);
     } else if (Long.parseLong(number) > said.getOrDefault(boot, 0L)) {
       found(

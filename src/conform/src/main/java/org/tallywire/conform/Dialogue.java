@@ -136,8 +136,7 @@ final class Dialogue extends Conversation implements AutoCloseable {
   }
 
   private void noted(String line) {
-    double seconds = (time.nanos() - began) / 1e9;
-    said.accept(String.format(Locale.ROOT, "%9.3f  %s", seconds, Lines.visible(line)));
+    said.accept(Lines.timed(time.nanos() - began, Lines.visible(line)));
   }
 
   /** Lets the run end with {@link Stopped} soon; for any thread. */

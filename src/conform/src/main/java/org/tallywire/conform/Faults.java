@@ -18,7 +18,7 @@ final class Faults {
   private record Fault(String citation, String sentence, String check, int again) {
 
     String rule() {
-      return citation.replaceAll("[a-z]$", "");
+      return Rule.idOf(citation);
     }
 
     String told() {

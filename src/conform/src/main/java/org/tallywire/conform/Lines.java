@@ -1,7 +1,6 @@
 package org.tallywire.conform;
 
 import java.nio.charset.StandardCharsets;
-import java.util.HexFormat;
 import java.util.Locale;
 import org.tallywire.line.LineMessage;
 
@@ -25,17 +24,16 @@ final class Lines {
         text.substring(0, star) + text.substring(star).toLowerCase(Locale.ROOT) + "\n");
   }
 
+  /** Returns a line of a transcript: the seconds of a run, and what was said or heard. */
+  static String timed(long nanos, String line) {
+    return String.format(Locale.ROOT, "%9.3f  %s", nanos / 1e9, line);
+  }
+
   /** Returns bytes as printable text, other bytes as {@code \xHH}; what is long is cut. */
   static String shown(byte[] bytes) {
-    StringBuilder out = new StringBuilder();
-    for (int i = 0; i < Math.min(bytes.length, LONGEST_SHOWN); i++) {
-      if (bytes[i] >= 0x20 && bytes[i] < 0x7F) {
-        out.append((char) bytes[i]);
-      } else {
-        out.append("\\x").append(HexFormat.of().withUpperCase().toHexDigits(bytes[i]));
-      }
-    }
-    return bytes.length > LONGEST_SHOWN ? out + "… (%d bytes)".formatted(bytes.length) : "" + out;
+    int length = Math.min(bytes.length, LONGEST_SHOWN);
+    String text = visible(new String(bytes, 0, length, StandardCharsets.ISO_8859_1));
+    return bytes.length > length ? text + "… (%d bytes)".formatted(bytes.length) : text;
   }
 
   /**

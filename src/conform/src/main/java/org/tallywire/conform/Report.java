@@ -27,7 +27,7 @@ public final class Report {
 
   /** Notes that a check held; rules are cited as {@code L-7} or {@code L-7b}. */
   synchronized void held(String check, List<String> citations) {
-    citations.forEach(c -> held.computeIfAbsent(id(c), id -> new TreeSet<>()).add(check));
+    citations.forEach(c -> held.computeIfAbsent(Rule.idOf(c), id -> new TreeSet<>()).add(check));
   }
 
   /** Notes that a side broke the cited rule, in a sentence. */
@@ -38,7 +38,7 @@ public final class Report {
   /** Notes that a check could not be made, and why; of several with the same reason the first. */
   synchronized void open(String check, List<String> citations, String why) {
     for (String citation : citations) {
-      List<String> reasons = open.computeIfAbsent(id(citation), id -> new ArrayList<>());
+      List<String> reasons = open.computeIfAbsent(Rule.idOf(citation), id -> new ArrayList<>());
       if (reasons.stream().noneMatch(r -> r.equals(why) || r.startsWith(why + " ("))) {
         reasons.add(check.isEmpty() ? why : why + " (" + check + ")");
       }
@@ -47,7 +47,7 @@ public final class Report {
 
   /** Notes what of rules that are kept cannot be seen. */
   synchronized void limit(List<String> citations, String why) {
-    citations.forEach(c -> limits.put(id(c), why));
+    citations.forEach(c -> limits.put(Rule.idOf(c), why));
   }
 
   /** Adds a sentence to the line that sums up. */
@@ -128,9 +128,5 @@ public final class Report {
 
   private static String line(String word, Rule rule, String words) {
     return "%-8s  %-4s  %s: %s".formatted(word, rule.id(), rule.title(), words);
-  }
-
-  private static String id(String citation) {
-    return citation.replaceAll("[a-z]$", "");
   }
 }

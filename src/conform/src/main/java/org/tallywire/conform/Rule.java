@@ -28,6 +28,11 @@ record Rule(String id, String title, String instrument, String bridge) {
     BRIDGE
   }
 
+  /** Returns the id of the rule that a citation names, with a letter or without. */
+  static String idOf(String citation) {
+    return citation.replaceAll("[a-z]$", "");
+  }
+
   /** Returns how the rule is checked on that side, or why not. */
   String how(Side side) {
     return side == Side.INSTRUMENT ? instrument : bridge;
