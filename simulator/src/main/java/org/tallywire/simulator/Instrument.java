@@ -10,7 +10,10 @@ import java.util.Optional;
 import java.util.Queue;
 import java.util.Random;
 import java.util.function.Consumer;
-import org.tallywire.simulator.InstrumentFace.Outgoing;
+import org.tallywire.simulator.face.InstrumentFace;
+import org.tallywire.simulator.face.InstrumentFace.Outgoing;
+import org.tallywire.simulator.tester.Measurement;
+import org.tallywire.simulator.wire.Wire;
 
 /**
  * A test set at work: one thread that measures in its own time, talks through its face and moves

@@ -29,6 +29,17 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.condition.EnabledOnOs;
 import org.junit.jupiter.api.condition.OS;
 import org.junit.jupiter.api.io.TempDir;
+import org.tallywire.simulator.face.InstrumentClock;
+import org.tallywire.simulator.face.Line;
+import org.tallywire.simulator.face.LineCodec;
+import org.tallywire.simulator.face.LineFace;
+import org.tallywire.simulator.face.Store;
+import org.tallywire.simulator.scenario.Fault;
+import org.tallywire.simulator.scenario.Scenario;
+import org.tallywire.simulator.tester.TestRun;
+import org.tallywire.simulator.wire.PseudoTerminal;
+import org.tallywire.simulator.wire.PtyWire;
+import org.tallywire.simulator.wire.WrongSpeed;
 
 /** The instrument at a real pseudo-terminal, its far end opened as any program would. */
 @EnabledOnOs(OS.LINUX)

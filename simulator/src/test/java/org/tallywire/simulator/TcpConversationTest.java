@@ -17,6 +17,14 @@ import java.util.concurrent.TimeUnit;
 import org.awaitility.Awaitility;
 import org.junit.jupiter.api.DisplayName;
 import org.junit.jupiter.api.Test;
+import org.tallywire.simulator.face.InstrumentClock;
+import org.tallywire.simulator.face.Line;
+import org.tallywire.simulator.face.LineFace;
+import org.tallywire.simulator.face.Store;
+import org.tallywire.simulator.scenario.Fault;
+import org.tallywire.simulator.scenario.Scenario;
+import org.tallywire.simulator.tester.TestRun;
+import org.tallywire.simulator.wire.TcpWire;
 
 /** The instrument as a TCP server on loopback. */
 class TcpConversationTest {

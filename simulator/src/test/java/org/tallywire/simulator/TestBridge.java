@@ -12,7 +12,9 @@ import java.util.concurrent.BlockingQueue;
 import java.util.concurrent.LinkedBlockingQueue;
 import java.util.concurrent.TimeUnit;
 import java.util.function.Predicate;
-import org.tallywire.simulator.LineCodec.Decoded;
+import org.tallywire.simulator.face.Line;
+import org.tallywire.simulator.face.LineCodec;
+import org.tallywire.simulator.face.LineCodec.Decoded;
 
 /** The bridge's end of a real wire: a thread that reads, and lines to wait for. */
 final class TestBridge implements AutoCloseable {

@@ -1,0 +1,33 @@
+package org.tallywire.simulator.wire;
+
+import java.io.IOException;
+
+/** The cable side of an instrument; used by one thread. */
+public interface Wire extends AutoCloseable {
+
+  /** Opens the wire, or opens it again after {@link #unplug}. */
+  void plugIn() throws IOException;
+
+  /** Returns what to connect to: {@code pty /dev/pts/N} or {@code tcp 127.0.0.1:PORT}. */
+  String address();
+
+  /** Returns whether somebody could hear what is written now. */
+  boolean attached();
+
+  /**
+   * Waits for bytes, at most so long.
+   *
+   * @return how many came, 0 if none in time, −1 if the other side has just gone
+   */
+  int read(byte[] into, int millis) throws IOException;
+
+  /** Sends bytes; what nobody takes is lost, as on a real line. */
+  void write(byte[] bytes, int offset, int length) throws IOException;
+
+  /** Pulls the cable out: the other side sees its port go. */
+  void unplug();
+
+  /** Gives everything back; may be called again. */
+  @Override
+  void close();
+}
