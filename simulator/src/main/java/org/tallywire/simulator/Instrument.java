@@ -3,196 +3,159 @@ package org.tallywire.simulator;
 import java.io.IOException;
 import java.nio.charset.StandardCharsets;
 import java.time.Duration;
-import java.time.Instant;
-import java.util.ArrayDeque;
-import java.util.List;
+import java.util.HashSet;
 import java.util.Optional;
-import java.util.Queue;
-import java.util.Random;
+import java.util.Set;
 import java.util.function.Consumer;
+import java.util.function.IntFunction;
+import org.jspecify.annotations.Nullable;
 import org.tallywire.simulator.face.InstrumentFace;
 import org.tallywire.simulator.face.InstrumentFace.Outgoing;
+import org.tallywire.simulator.scenario.Faults;
+import org.tallywire.simulator.scenario.LineFault.Reboot;
+import org.tallywire.simulator.scenario.LineFault.Unplug;
+import org.tallywire.simulator.scenario.Planted;
 import org.tallywire.simulator.tester.Measurement;
+import org.tallywire.simulator.tester.TestRun;
 import org.tallywire.simulator.wire.Wire;
 
 /**
- * A test set at work: one thread that measures in its own time, talks through its face and moves
- * the bytes over its wire.
+ * A test set at work: it measures in bench time, talks through its face and moves the bytes over
+ * its wire. It has no thread of its own: somebody calls {@link #live} again and again.
  */
-final class Instrument implements AutoCloseable {
+final class Instrument {
 
   private static final int READ_BYTES = 4096;
   private static final int LONGEST_WAIT_MILLIS = 100;
-  private static final long CLOSE_MILLIS = 3000;
-  private static final double NOISE_SHARE = 0.1;
-  private static final int NOISE_BYTES = 20;
+  private static final long NANOS_PER_MILLI = 1_000_000;
 
-  private final InstrumentFace face;
+  private final IntFunction<InstrumentFace> faces;
   private final Wire wire;
+  private final TestRun run;
+  private final Faults faults;
+  private final BenchTime bench;
   private final Habits habits;
-  private final Consumer<String> ready;
   private final Consumer<String> remark;
-  private final Queue<Measurement> toMeasure;
-  private final Thread thread;
-  private volatile boolean stopping;
+  private final Set<Planted> rebooted = new HashSet<>();
+  private final byte[] buffer = new byte[READ_BYTES];
 
-  private boolean running;
-  private long measuredAt;
-  private boolean sentBefore;
+  private InstrumentFace face;
+  private int boots;
+  private boolean off = true;
+  private long onAt;
+  private @Nullable Measurement measuring;
   private boolean pulled;
-  private long replugAt;
 
   /**
    * How it behaves.
    *
-   * @param pace how many times faster than in real life it measures
    * @param startNow whether it measures at once, not only after it was first asked for readings
-   * @param noise makes random bytes before the first line and now and then between lines
    * @param unplugAfter the reading in whose line the cable is pulled out, 0 for none
-   * @param unplugged how long the cable stays out
+   * @param unplugged how long the cable then stays out, real time
    */
-  record Habits(
-      double pace,
-      boolean startNow,
-      Optional<Random> noise,
-      long unplugAfter,
-      Duration unplugged) {}
+  record Habits(boolean startNow, long unplugAfter, Duration unplugged) {}
 
   /**
-   * An instrument that is not switched on yet.
+   * An instrument that is switched on when it first lives.
    *
-   * @param run what it will measure, in order
-   * @param ready takes the wire's address each time that it is plugged in
+   * @param faces makes its face at every power-up, 0 for the first
+   * @param run what it will measure
+   * @param faults what is planted; the wire knows it too
    * @param remark takes sentences for people
    */
   Instrument(
-      String serial,
-      InstrumentFace face,
+      IntFunction<InstrumentFace> faces,
       Wire wire,
-      List<Measurement> run,
+      TestRun run,
+      Faults faults,
+      BenchTime bench,
       Habits habits,
-      Consumer<String> ready,
       Consumer<String> remark) {
-    this.face = face;
+    this.faces = faces;
+    this.face = faces.apply(0);
     this.wire = wire;
+    this.run = run;
+    this.faults = faults;
+    this.bench = bench;
     this.habits = habits;
-    this.ready = ready;
     this.remark = remark;
-    this.toMeasure = new ArrayDeque<>(run);
-    this.thread = new Thread(this::live, "instrument-" + serial);
-    this.thread.setDaemon(true);
+    this.onAt = bench.now();
   }
 
-  /** Plugs it in and switches it on. */
-  void start() throws IOException {
-    wire.plugIn();
-    ready.accept(wire.address());
-    thread.start();
-  }
-
-  /** Asks it to stop, without waiting. */
-  void stop() {
-    stopping = true;
-  }
-
-  @Override
-  public void close() {
-    stop();
-    try {
-      thread.join(CLOSE_MILLIS);
-      if (thread.isAlive()) {
-        remark.accept("did not stop within %d ms and is left".formatted(CLOSE_MILLIS));
-      }
-    } catch (InterruptedException interrupted) {
-      Thread.currentThread().interrupt();
-    }
-  }
-
-  private void live() {
-    byte[] buffer = new byte[READ_BYTES];
-    try (wire) {
-      face.powerUp(System.nanoTime());
-      while (!stopping) {
-        live(buffer);
-      }
-    } catch (IOException | RuntimeException failed) {
-      remark.accept("has stopped, the others go on: " + failed);
-      failed.printStackTrace();
-    }
-  }
-
-  private void live(byte[] buffer) throws IOException {
-    measure();
-    replug();
-    long now = System.nanoTime();
-    Optional<Outgoing> outgoing = wire.attached() ? face.next(now) : Optional.empty();
+  /** Does what is due, and waits for bytes a tenth of a second at most. */
+  void live() throws IOException {
+    long now = bench.now();
+    power(now);
+    measure(now);
+    Optional<Outgoing> outgoing = off || !wire.attached() ? Optional.empty() : face.next(now);
     if (outgoing.isPresent()) {
-      send(outgoing.get());
+      send(outgoing.get(), now);
     }
     int count = wire.read(buffer, outgoing.isPresent() ? 0 : waitMillis(now));
+    if (off) {
+      return;
+    }
     if (count > 0) {
-      face.received(buffer, count, System.nanoTime());
+      face.received(buffer, count, bench.now());
     } else if (count < 0) {
       face.linkLost();
     }
   }
 
+  /** Returns whether everything is measured. */
+  boolean hasMeasured() {
+    return run.over() && measuring == null;
+  }
+
   private int waitMillis(long now) {
-    long nanos = face.untilNext(now);
-    if (running && !toMeasure.isEmpty()) {
-      nanos = Math.min(nanos, Math.max(0, measuredAt - now));
+    long nanos = off ? onAt - now : face.untilNext(now);
+    if (measuring != null) {
+      nanos = Math.min(nanos, bench.moment(run.elapsed()) - now);
     }
-    return (int) Math.min(LONGEST_WAIT_MILLIS, nanos / 1_000_000 + 1);
+    return (int) Math.min(LONGEST_WAIT_MILLIS, Math.max(0, nanos) / NANOS_PER_MILLI + 1);
   }
 
-  private void measure() {
-    if (!running && (habits.startNow() || face.asked())) {
-      running = true;
-      measuredAt = System.nanoTime() + nanosOfNext();
+  /** Switches it on, and off and on again where a reboot is planted; its store is then empty. */
+  private void power(long now) {
+    if (off && now - onAt >= 0) {
+      off = false;
+      face.powerUp(now);
     }
-    while (running && !toMeasure.isEmpty() && System.nanoTime() - measuredAt >= 0) {
-      face.measured(toMeasure.remove(), Instant.now(), measuredAt);
-      measuredAt += nanosOfNext();
-    }
-  }
-
-  private long nanosOfNext() {
-    Measurement next = toMeasure.peek();
-    return next == null ? 0 : (long) (next.seconds() * 1e9 / habits.pace());
-  }
-
-  private void replug() throws IOException {
-    if (replugAt != 0 && System.nanoTime() - replugAt >= 0) {
-      replugAt = 0;
-      wire.plugIn();
-      ready.accept(wire.address());
+    for (Planted planted : faults.planted(Reboot.class, bench.at(now))) {
+      if (rebooted.add(planted) && planted.fault() instanceof Reboot reboot) {
+        off = true;
+        onAt = now + bench.real(reboot.off());
+        face = faces.apply(++boots);
+        remark.accept("is switched off and, after %s at the bench, on".formatted(reboot.off()));
+      }
     }
   }
 
-  private void send(Outgoing outgoing) throws IOException {
-    byte[] bytes = outgoing.text().getBytes(StandardCharsets.US_ASCII);
-    makeNoise();
+  private void measure(long now) {
+    if (!off && (habits.startNow() || face.asked())) {
+      bench.begin(now);
+    }
+    while (!off && bench.begun() && !(measuring == null && run.over())) {
+      if (measuring == null) {
+        measuring = run.next();
+      }
+      long due = bench.moment(run.elapsed());
+      if (now - due < 0) {
+        return;
+      }
+      face.measured(measuring, bench.instant(run.elapsed()), due);
+      measuring = null;
+    }
+  }
+
+  private void send(Outgoing outgoing, long now) throws IOException {
     if (!pulled && habits.unplugAfter() != 0 && outgoing.seq() == habits.unplugAfter()) {
       pulled = true;
-      wire.write(bytes, 0, bytes.length / 2);
-      wire.unplug();
-      replugAt = System.nanoTime() + habits.unplugged().toNanos();
-      remark.accept("the cable is pulled out in the middle of reading " + outgoing.seq());
-      return;
+      Duration at = bench.at(now);
+      Duration until = at.plus(bench.bench(habits.unplugged()));
+      faults.plant(new Planted(new Unplug(), at, Optional.of(until)));
     }
+    byte[] bytes = outgoing.text().getBytes(StandardCharsets.US_ASCII);
     wire.write(bytes, 0, bytes.length);
-  }
-
-  private void makeNoise() throws IOException {
-    if (habits.noise().isEmpty()) {
-      return;
-    }
-    Random random = habits.noise().get();
-    if (!sentBefore || random.nextDouble() < NOISE_SHARE) {
-      sentBefore = true;
-      byte[] noise = new byte[1 + random.nextInt(NOISE_BYTES)];
-      random.nextBytes(noise);
-      wire.write(noise, 0, noise.length);
-    }
   }
 }

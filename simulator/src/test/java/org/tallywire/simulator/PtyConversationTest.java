@@ -14,14 +14,10 @@ import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.LinkOption;
 import java.nio.file.Path;
-import java.time.Duration;
-import java.time.InstantSource;
+import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.Optional;
-import java.util.Random;
-import java.util.concurrent.BlockingQueue;
-import java.util.concurrent.LinkedBlockingQueue;
 import java.util.concurrent.TimeUnit;
 import org.awaitility.Awaitility;
 import org.junit.jupiter.api.AfterEach;
@@ -29,14 +25,8 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.condition.EnabledOnOs;
 import org.junit.jupiter.api.condition.OS;
 import org.junit.jupiter.api.io.TempDir;
-import org.tallywire.simulator.face.InstrumentClock;
 import org.tallywire.simulator.face.Line;
 import org.tallywire.simulator.face.LineCodec;
-import org.tallywire.simulator.face.LineFace;
-import org.tallywire.simulator.face.Store;
-import org.tallywire.simulator.scenario.Fault;
-import org.tallywire.simulator.scenario.Scenario;
-import org.tallywire.simulator.tester.TestRun;
 import org.tallywire.simulator.wire.PseudoTerminal;
 import org.tallywire.simulator.wire.PtyWire;
 import org.tallywire.simulator.wire.WrongSpeed;
@@ -46,49 +36,29 @@ import org.tallywire.simulator.wire.WrongSpeed;
 class PtyConversationTest {
 
   private static final int ALL = 21;
-  private static final double FAST = 200;
   private static final Charset UTF = StandardCharsets.UTF_8;
 
   @TempDir Path folder;
 
-  private final BlockingQueue<String> ready = new LinkedBlockingQueue<>();
-  private Instrument instrument;
+  private TestFleet fleet;
 
   @AfterEach
   void switchOff() {
-    if (instrument != null) {
-      instrument.close();
+    if (fleet != null) {
+      fleet.close();
     }
   }
 
-  private Path start(Instrument.Habits habits, Optional<Path> link, Duration beat)
-      throws Exception {
-    InstrumentClock clock =
-        new InstrumentClock(InstrumentClock.Quality.FREE, InstantSource.system());
-    instrument =
-        new Instrument(
-            "SIM-0001",
-            new LineFace("SIM-0001", "b1", new Store(500), beat, clock, words -> {}),
-            new PtyWire(link),
-            TestRun.of(new Scenario(1, Fault.Kind.NONE)),
-            habits,
-            ready::add,
-            words -> {});
-    instrument.start();
+  private Path start(String... more) throws Exception {
+    List<String> arguments = new ArrayList<>(List.of("--pace=200", "--boot=b1"));
+    arguments.addAll(List.of(more));
+    fleet = TestFleet.start(arguments.toArray(new String[0]));
     return nextPath();
   }
 
-  private Path start() throws Exception {
-    return start(habits(Optional.empty(), 0), Optional.empty(), Duration.ofMillis(500));
-  }
-
-  private static Instrument.Habits habits(Optional<Random> noise, long unplugAfter) {
-    return new Instrument.Habits(FAST, false, noise, unplugAfter, Duration.ofMillis(300));
-  }
-
   private Path nextPath() throws InterruptedException {
-    String address = ready.poll(5, TimeUnit.SECONDS);
-    assertTrue(address != null && address.startsWith("pty /dev/"), address);
+    String address = fleet.address();
+    assertTrue(address.startsWith("pty /dev/"), address);
     return Path.of(address.substring("pty ".length()));
   }
 
@@ -108,7 +78,7 @@ class PtyConversationTest {
 
   @Test
   void aWholeRunIsToldAndAcknowledged() throws Exception {
-    Path path = start();
+    Path path = start("--beat=500");
     try (TestBridge bridge = attach(path)) {
       assertEquals("b1", bridge.await("start").fields().get("boot"));
       String boot = bridge.open(1, 0, 8);
@@ -116,14 +86,14 @@ class PtyConversationTest {
       Line beat = bridge.await("beat");
       assertEquals("21", beat.fields().get("last"));
       assertEquals("0", beat.fields().get("held"));
-      instrument.close();
+      fleet.close();
       Awaitility.await().until(bridge::ended);
     }
   }
 
   @Test
   void aBridgeThatStartsAgainGetsWhatItHadNotAcknowledged() throws Exception { // L-24
-    Path path = start();
+    Path path = start("--beat=500");
     try (TestBridge bridge = attach(path)) {
       String boot = bridge.open(1, 0, 4);
       bridge.await(line -> "4".equals(line.fields().get("seq")));
@@ -135,19 +105,18 @@ class PtyConversationTest {
       assertEquals("1", third.fields().get("resent"));
       bridge.ack(boot, 3, 8);
       bridge.take(boot, 4, ALL);
-      instrument.close();
+      fleet.close();
     }
   }
 
   @Test
   void noiseOnTheLineHurtsNothing() throws Exception { // L-7
-    long seed = System.nanoTime();
-    Path path =
-        start(habits(Optional.of(new Random(seed)), 0), Optional.empty(), Duration.ofMillis(200));
+    long seed = System.nanoTime() % 1_000_000;
+    Path path = start("--noise", "--beat=200", "--seed=" + seed);
     try (TestBridge bridge = attach(path)) {
       String boot = bridge.open(1, 0, 8);
       bridge.take(boot, 1, ALL);
-      instrument.close();
+      fleet.close();
     } catch (AssertionError failed) {
       throw new AssertionError("noise seed " + seed, failed);
     }
@@ -156,7 +125,7 @@ class PtyConversationTest {
   @Test
   void pullingTheCableHangsUpAndTheLinkLeadsToTheNewPort() throws Exception {
     Path link = folder.resolve("tester");
-    start(habits(Optional.empty(), 5), Optional.of(link), Duration.ofMillis(500));
+    start("--unplug-after=5", "--link=" + link, "--beat=500");
     String boot;
     try (TestBridge bridge = attach(link)) {
       boot = bridge.open(1, 0, 8);
@@ -179,7 +148,7 @@ class PtyConversationTest {
       assertEquals("1", fifth.fields().get("resent"));
       bridge.ack(boot, 5, 8);
       bridge.take(boot, 6, ALL);
-      instrument.close();
+      fleet.close();
     }
     assertFalse(Files.exists(link, LinkOption.NOFOLLOW_LINKS));
   }

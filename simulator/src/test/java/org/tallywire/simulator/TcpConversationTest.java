@@ -8,22 +8,11 @@ import java.io.IOException;
 import java.net.InetAddress;
 import java.net.ServerSocket;
 import java.net.Socket;
-import java.time.Duration;
-import java.time.InstantSource;
 import java.util.Optional;
-import java.util.concurrent.BlockingQueue;
-import java.util.concurrent.LinkedBlockingQueue;
-import java.util.concurrent.TimeUnit;
 import org.awaitility.Awaitility;
 import org.junit.jupiter.api.DisplayName;
 import org.junit.jupiter.api.Test;
-import org.tallywire.simulator.face.InstrumentClock;
 import org.tallywire.simulator.face.Line;
-import org.tallywire.simulator.face.LineFace;
-import org.tallywire.simulator.face.Store;
-import org.tallywire.simulator.scenario.Fault;
-import org.tallywire.simulator.scenario.Scenario;
-import org.tallywire.simulator.tester.TestRun;
 import org.tallywire.simulator.wire.TcpWire;
 
 /** The instrument as a TCP server on loopback. */
@@ -31,27 +20,14 @@ class TcpConversationTest {
 
   private static final int ALL = 21;
 
-  private final BlockingQueue<String> ready = new LinkedBlockingQueue<>();
-
-  private Instrument instrument() {
-    InstrumentClock clock =
-        new InstrumentClock(InstrumentClock.Quality.FREE, InstantSource.system());
-    return new Instrument(
-        "SIM-0001",
-        new LineFace("SIM-0001", "b1", new Store(500), Duration.ofSeconds(2), clock, words -> {}),
-        new TcpWire(0),
-        TestRun.of(new Scenario(1, Fault.Kind.NONE)),
-        new Instrument.Habits(200, false, Optional.empty(), 0, Duration.ZERO),
-        ready::add,
-        words -> {});
-  }
-
-  private Socket connect() throws Exception {
-    String address = ready.poll(5, TimeUnit.SECONDS);
-    assertTrue(address != null && address.startsWith("tcp 127.0.0.1:"), address);
-    ready.add(address);
+  private static Socket connect(String address) throws Exception {
+    assertTrue(address.startsWith("tcp 127.0.0.1:"), address);
     int port = Integer.parseInt(address.substring(address.indexOf(':') + 1));
     return new Socket(InetAddress.getLoopbackAddress(), port);
+  }
+
+  private static TestFleet start() throws Exception {
+    return TestFleet.start("--tcp=0", "--pace=200");
   }
 
   private static TestBridge over(Socket socket) throws IOException {
@@ -61,15 +37,15 @@ class TcpConversationTest {
   @Test
   @DisplayName("L-37b: a new connection takes the place of the old, which may be dead")
   void aNewConnectionTakesThePlaceOfTheOld() throws Exception {
-    try (Instrument instrument = instrument()) {
-      instrument.start();
+    try (TestFleet fleet = start()) {
+      String address = fleet.address();
       String boot;
-      try (Socket socket = connect();
+      try (Socket socket = connect(address);
           TestBridge bridge = over(socket)) {
         bridge.await("start");
         boot = bridge.open(1, 0, 3);
         bridge.take(boot, 1, 1);
-        try (Socket second = connect();
+        try (Socket second = connect(address);
             TestBridge newcomer = over(second)) {
           Awaitility.await().until(bridge::ended);
           newcomer.say(
@@ -86,7 +62,7 @@ class TcpConversationTest {
           newcomer.take(boot, 2, 5);
         }
       }
-      try (Socket socket = connect();
+      try (Socket socket = connect(address);
           TestBridge bridge = over(socket)) {
         assertEquals(boot, bridge.open(1, 5, 8));
         bridge.take(boot, 6, ALL);
@@ -96,16 +72,16 @@ class TcpConversationTest {
 
   @Test
   void closingHangsUpAndIsHarmlessTwice() throws Exception {
-    Instrument instrument = instrument();
-    instrument.start();
-    try (Socket socket = connect();
+    TestFleet fleet = start();
+    String address = fleet.address();
+    try (Socket socket = connect(address);
         TestBridge bridge = over(socket)) {
       bridge.open(1, 0, 3);
-      instrument.close();
-      instrument.close();
+      fleet.close();
+      fleet.close();
       Awaitility.await().until(bridge::ended);
     }
-    assertThrows(IOException.class, this::connect);
+    assertThrows(IOException.class, () -> connect(address));
   }
 
   @Test

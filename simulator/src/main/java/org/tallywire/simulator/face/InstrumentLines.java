@@ -112,6 +112,12 @@ final class InstrumentLines {
     return repeat ? line.with("resent", 1) : line;
   }
 
+  /** Returns whether a reading fits a line, as a repeat too (L-6a). */
+  boolean fits(Entry.Stored stored, int minor) {
+    int length = LineCodec.body(entry(stored, true, minor)).length();
+    return length <= LineCodec.LONGEST - LineCodec.CHECK_LENGTH;
+  }
+
   private Line reading(Entry.Stored stored, int minor) {
     Measurement measurement = stored.measurement();
     Line line = new Line('!', "reading").with("boot", boot).with("seq", stored.seq());
@@ -119,7 +125,7 @@ final class InstrumentLines {
         clock
             .timed(line, stored.stamp(), minor)
             .with("clock", clock.quality(minor))
-            .with("status", "ok")
+            .with("status", measurement.status())
             .with("test", measurement.test())
             .with("windings", measurement.windings())
             .with("phase", measurement.phase());

@@ -12,10 +12,10 @@ import java.util.TreeSet;
 import java.util.function.Consumer;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
+import org.tallywire.simulator.face.InstrumentClock.Stamp;
 import org.tallywire.simulator.face.LineCodec.Decoded;
 import org.tallywire.simulator.face.Store.Entry;
 import org.tallywire.simulator.tester.Measurement;
-import org.tallywire.simulator.wire.PtyWire;
 
 /** The instrument side of {@code shared/protocol.md}, version 1.1; rules are named as there. */
 public final class LineFace implements InstrumentFace {
@@ -30,11 +30,13 @@ public final class LineFace implements InstrumentFace {
   /** An id, not a number: it is repeated as it came, zeros in front included (L-16a). */
   private static final Pattern REQUEST = Pattern.compile("[0-9]{1,9}");
 
+  /** Bits a second of the line. */
+  private static final int BAUD = 115_200;
+
   private static final double SILENCE_BEATS = 2.5;
 
   /** Line time of the longest line (L-28c). */
-  private static final long LONGEST_LINE_NANOS =
-      LineCodec.LONGEST * 10 * 1_000_000_000L / PtyWire.BAUD;
+  private static final long LONGEST_LINE_NANOS = LineCodec.LONGEST * 10 * 1_000_000_000L / BAUD;
 
   /** A beat leaves by this part of an interval early, so that it is never late (L-28a). */
   private static final int EARLY_PART = 20;
@@ -133,10 +135,15 @@ public final class LineFace implements InstrumentFace {
 
   @Override
   public void measured(Measurement measurement, Instant at, long now) {
+    Stamp stamp = clock.stamp(at, now);
+    if (!lines.fits(new Entry.Stored(store.last() + 1, stamp, measurement), OUR_MINOR)) {
+      remark.accept("a reading gets no number, its line would be too long (L-6a): " + measurement);
+      return;
+    }
     if (store.held() == 0) {
       quietSince = now;
     }
-    store.add(clock.stamp(at, now), measurement);
+    store.add(stamp, measurement);
     sent.headSet(store.last() - store.held(), true).clear();
   }
 

@@ -3,6 +3,7 @@ package org.tallywire.simulator.face;
 import java.util.ArrayDeque;
 import java.util.Deque;
 import java.util.Optional;
+import java.util.function.IntSupplier;
 import org.tallywire.simulator.face.InstrumentClock.Stamp;
 import org.tallywire.simulator.tester.Measurement;
 
@@ -12,13 +13,18 @@ import org.tallywire.simulator.tester.Measurement;
  */
 public final class Store {
 
-  private final int capacity;
+  private final IntSupplier capacity;
   private final Deque<Entry> entries = new ArrayDeque<>();
   private long last;
   private int held;
 
   /** A store for so many readings, at least 1. */
   public Store(int capacity) {
+    this(() -> capacity);
+  }
+
+  /** A store for as many readings as is said at the time, at least 1. */
+  public Store(IntSupplier capacity) {
     this.capacity = capacity;
   }
 
@@ -49,7 +55,7 @@ public final class Store {
   }
 
   public int capacity() {
-    return capacity;
+    return capacity.getAsInt();
   }
 
   /** Returns the last number given, 0 if none. */
@@ -64,7 +70,7 @@ public final class Store {
 
   /** Numbers and keeps a reading; returns its number. */
   public long add(Stamp stamp, Measurement measurement) {
-    if (held == capacity) {
+    while (held >= capacity()) {
       dropOldest();
     }
     entries.add(new Entry.Stored(++last, stamp, measurement));

@@ -1,5 +1,6 @@
 package org.tallywire.simulator.tester;
 
+import java.util.Locale;
 import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalInt;
@@ -13,8 +14,11 @@ import java.util.TreeMap;
  * @param windings measured between or across
  * @param phase A, B or C
  * @param tap position, where the tap matters
- * @param values the text of each channel's value, by {@link Channel}
- * @param seconds it takes in real life
+ * @param values the text of each channel's value or a word of L-22a ({@code over-range}, {@code
+ *     under-range}, {@code open}, {@code invalid}), by {@link Channel}; such a word is a finding,
+ *     the status stays {@code ok}
+ * @param status how far it is to be trusted
+ * @param seconds of bench time that it takes
  */
 public record Measurement(
     String test,
@@ -22,10 +26,25 @@ public record Measurement(
     String phase,
     OptionalInt tap,
     SortedMap<Channel, String> values,
+    Status status,
     double seconds) {
 
   public Measurement {
     values = new TreeMap<>(values);
+  }
+
+  /** The words of L-20d. */
+  public enum Status {
+    OK,
+    NOT_SETTLED,
+    SUSPECT,
+    ABORTED;
+
+    /** Returns the word of L-20d. */
+    @Override
+    public String toString() {
+      return name().toLowerCase(Locale.ROOT).replace('_', '-');
+    }
   }
 
   /** What the test set can measure, each with its number, unit and range (L-17a). */
@@ -34,12 +53,13 @@ public record Measurement(
     RATIO(1, "turns-ratio", "1", "", "0.8", "15000"),
     EXCITATION_CURRENT(2, "excitation-current", "mA", "0.001", "0", "1000"),
     PHASE_DISPLACEMENT(3, "phase-displacement", "deg", "0.001", "-180", "180"),
-    TEST_VOLTAGE(4, "test-voltage", "V", "0.01", "0", "50"),
-    /** Five significant digits, as the next. */
+    TEST_VOLTAGE(4, "test-voltage", "V", "0.01", "0", "300"),
+    /** Resistance above 2 Ω, digits by {@link ResistanceRange}. */
     OHMS(5, "winding-resistance", "Ohm", "", "0.1", "2000"),
+    /** Resistance up to 2 Ω, digits by {@link ResistanceRange}. */
     MILLIOHMS(6, "winding-resistance", "mOhm", "", "0.1", "2000"),
-    /** Four decimals up to 1 A, three above. */
-    TEST_CURRENT(7, "test-current", "A", "", "0", "12"),
+    /** Four decimals up to 2 A, three above. */
+    TEST_CURRENT(7, "test-current", "A", "", "0", "60"),
     TEMPERATURE(8, "winding-temperature", "Cel", "0.1", "-20", "150");
 
     private final int number;
@@ -87,13 +107,20 @@ public record Measurement(
     }
   }
 
+  /** What a ratio test shows. */
   public static Measurement ratio(String phase, int tap, Map<Channel, String> values) {
     return new Measurement(
-        "turns-ratio", "HV-LV", phase, OptionalInt.of(tap), new TreeMap<>(values), 0.7);
+        "turns-ratio",
+        "HV-LV",
+        phase,
+        OptionalInt.of(tap),
+        new TreeMap<>(values),
+        Status.OK,
+        RatioTest.SECONDS);
   }
 
-  public static Measurement resistance(
-      String windings, String phase, OptionalInt tap, Map<Channel, String> values) {
-    return new Measurement("winding-resistance", windings, phase, tap, new TreeMap<>(values), 1.5);
+  /** Returns the same measurement with other values on the display. */
+  Measurement showing(SortedMap<Channel, String> others) {
+    return new Measurement(test, windings, phase, tap, others, status, seconds);
   }
 }

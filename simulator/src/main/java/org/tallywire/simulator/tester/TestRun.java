@@ -1,108 +1,177 @@
 package org.tallywire.simulator.tester;
 
+import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
-import java.util.Map;
 import java.util.OptionalInt;
 import java.util.Random;
+import java.util.SortedMap;
+import java.util.TreeMap;
+import org.tallywire.simulator.physics.Network;
+import org.tallywire.simulator.scenario.Faults;
+import org.tallywire.simulator.scenario.LeadFault;
+import org.tallywire.simulator.scenario.Plate;
 import org.tallywire.simulator.scenario.Scenario;
+import org.tallywire.simulator.scenario.TesterFault;
+import org.tallywire.simulator.scenario.TesterPlan;
+import org.tallywire.simulator.scenario.UnitFault;
+import org.tallywire.simulator.scenario.Winding;
 import org.tallywire.simulator.tester.Measurement.Channel;
-import org.tallywire.simulator.unit.Transformer;
+import org.tallywire.simulator.tester.Measurement.Status;
+import org.tallywire.simulator.unit.Hookup;
+import org.tallywire.simulator.unit.Unit;
 
 /**
- * One run of the test set over the unit: the ratio of all three phases on each tap, then the
- * resistance of the HV lines on the principal tap, then of the LV phases. Ratio and excitation
- * current come first because direct current leaves the core magnetised (FIST 3-30, 9.3.3).
+ * One run of the test set over the unit: the ratio of all phases on each tap, then the resistance
+ * of the HV winding on the principal tap, then of the LV winding. Ratio and excitation current come
+ * first because direct current leaves the core magnetised (FIST 3-30, 9.3.3). Used by one thread.
  */
 public final class TestRun {
 
-  private static final String PHASE_LETTERS = "ABC";
-  private static final double SOURCE_VOLTS = 40;
-  private static final double SOURCE_SPREAD = 0.2;
   private static final double COOLEST_CELSIUS = 15;
   private static final double WARMEST_CELSIUS = 30;
   private static final double DRIFT_KELVIN_PER_HOUR = 1;
 
-  private final Transformer unit;
-  private final MeasuringErrors errors;
-  private final double sourceVolts;
+  /** By which part the voltage of the ratio test may be off what is set (practice). */
+  private static final double SOURCE_SHARE = 0.005;
+
+  private final Scenario scenario;
+  private final Faults faults;
+  private final Unit unit;
+  private final Accuracy accuracy;
   private final double startCelsius;
   private final double driftKelvinPerSecond;
-  private final List<Measurement> measurements = new ArrayList<>();
-  private double elapsedSeconds;
+  private final double ratioVolts;
+  private final List<Step> steps = new ArrayList<>();
+  private SortedMap<Channel, String> shown = new TreeMap<>();
+  private int done;
+  private Duration elapsed = Duration.ZERO;
+  private Duration leadsFree = Duration.ZERO;
 
-  private TestRun(Scenario scenario) {
-    this.unit = new Transformer(scenario);
-    this.errors = new MeasuringErrors(scenario);
-    Random random = scenario.random("surroundings");
-    this.startCelsius = COOLEST_CELSIUS + (WARMEST_CELSIUS - COOLEST_CELSIUS) * random.nextDouble();
-    this.driftKelvinPerSecond = Scenario.spread(random, DRIFT_KELVIN_PER_HOUR) / 3600;
-    this.sourceVolts = SOURCE_VOLTS + Scenario.spread(random, SOURCE_SPREAD);
+  /** What is measured next. */
+  private sealed interface Step {
+    record Ratio(int tap, Hookup hookup) implements Step {}
+
+    record Resistance(Winding winding, Hookup.Pair pair) implements Step {}
   }
 
-  /** Returns everything the test set measures in that scenario, in order. */
-  public static List<Measurement> of(Scenario scenario) {
-    TestRun run = new TestRun(scenario);
-    for (int tap = 1; tap <= Transformer.TAPS; tap++) {
-      for (int phase = 0; phase < Transformer.PHASES; phase++) {
-        run.add(run.ratio(tap, phase));
+  /** The surroundings of one measurement. */
+  private record Moment(Network network, Leads leads, Meter meter, double celsius) {}
+
+  /** A run that has not begun; {@code faults} may change while it goes on. */
+  public TestRun(Scenario scenario, Faults faults) {
+    this.scenario = scenario;
+    this.faults = faults;
+    this.unit = new Unit(scenario);
+    this.accuracy = new Accuracy(scenario);
+    Random random = scenario.random("surroundings");
+    double drawn = COOLEST_CELSIUS + (WARMEST_CELSIUS - COOLEST_CELSIUS) * random.nextDouble();
+    this.startCelsius = scenario.celsius().orElse(drawn);
+    this.driftKelvinPerSecond = Scenario.spread(random, DRIFT_KELVIN_PER_HOUR) / 3600;
+    this.ratioVolts = scenario.tester().testVolts() * (1 + Scenario.spread(random, SOURCE_SHARE));
+    plan();
+  }
+
+  private void plan() {
+    Plate plate = scenario.plate();
+    for (int tap = 1; tap <= plate.taps().positions(); tap++) {
+      for (Hookup hookup : Hookup.ratio(plate.group())) {
+        steps.add(new Step.Ratio(tap, hookup));
       }
     }
-    for (int phase = 0; phase < Transformer.PHASES; phase++) {
-      run.add(run.hvResistance(phase));
+    for (Winding winding : Winding.values()) {
+      for (Hookup.Pair pair : Hookup.resistance(plate.group(), winding)) {
+        steps.add(new Step.Resistance(winding, pair));
+      }
     }
-    for (int phase = 0; phase < Transformer.PHASES; phase++) {
-      run.add(run.lvResistance(phase));
+  }
+
+  /** Returns whether everything is measured. */
+  public boolean over() {
+    return done == steps.size();
+  }
+
+  /** Returns the bench time until which it has measured. */
+  public Duration elapsed() {
+    return elapsed;
+  }
+
+  /**
+   * Measures the next thing, with the faults that are there as it begins; bench time goes on. What
+   * is then left of a direct current is discharged before the measurement that follows begins.
+   */
+  public Measurement next() {
+    if (over()) {
+      throw new IllegalStateException("nothing is left to measure");
     }
-    return List.copyOf(run.measurements);
+    Duration begins = leadsFree;
+    Step step = steps.get(done++);
+    boolean frozen = !faults.at(TesterFault.FrozenDisplay.class, begins).isEmpty();
+    Measurement measured =
+        step instanceof Step.Ratio ratio
+            ? ratio(ratio, begins)
+            : resistance((Step.Resistance) step, begins);
+    if (!frozen || shown.isEmpty()) {
+      shown = measured.values();
+    }
+    return measured.showing(shown);
   }
 
-  private void add(Measurement measurement) {
-    measurements.add(measurement);
-    elapsedSeconds += measurement.seconds();
+  private Moment moment(int tap, Duration begins) {
+    double celsius = startCelsius + driftKelvinPerSecond * begins.toNanos() / 1e9;
+    return new Moment(
+        unit.network(
+            tap, celsius, faults.at(UnitFault.class, begins), scenario.random("contact " + done)),
+        new Leads(scenario.tester().leadOhms(), faults.at(LeadFault.class, begins)),
+        accuracy.at(begins, faults, done),
+        celsius);
   }
 
-  private double celsius() {
-    return startCelsius + driftKelvinPerSecond * elapsedSeconds;
+  private Measurement ratio(Step.Ratio step, Duration begins) {
+    Moment moment = moment(step.tap(), begins);
+    double hertz = scenario.plate().hertz();
+    RatioTest test =
+        RatioTest.of(moment.network(), step.hookup(), moment.leads(), ratioVolts, hertz);
+    Measurement measured =
+        Measurement.ratio(step.hookup().phase().name(), step.tap(), moment.meter().shown(test));
+    elapsed = after(begins, measured.seconds());
+    leadsFree = elapsed;
+    return measured;
   }
 
-  private Measurement ratio(int tap, int phase) {
-    RatioTest truth = RatioTest.of(unit, tap, phase, sourceVolts, celsius());
-    return Measurement.ratio(
-        letter(phase),
-        tap,
-        Map.of(
-            Channel.RATIO, errors.ratio(truth.ratio()),
-            Channel.EXCITATION_CURRENT, errors.other(truth.excitationAmps() * 1e3, 3),
-            Channel.PHASE_DISPLACEMENT, errors.degrees(truth.displacementDegrees()),
-            Channel.TEST_VOLTAGE, errors.other(truth.volts(), 2)));
+  private Measurement resistance(Step.Resistance step, Duration begins) {
+    TesterPlan plan = scenario.tester();
+    Moment moment = moment(scenario.plate().taps().principal(), begins);
+    double amps = step.winding() == Winding.HV ? plan.hvAmps() : plan.lvAmps();
+    ResistanceTest test =
+        ResistanceTest.of(
+            moment.network(),
+            step.pair(),
+            moment.leads(),
+            new ResistanceTest.Source(
+                amps, plan.complianceVolts(), ResistanceTest.LONGEST_SECONDS));
+    elapsed = after(begins, test.seconds());
+    // The tester looks every tenth of a second whether the current is gone.
+    leadsFree = after(elapsed, Math.ceil(test.dischargeSeconds() * 10) / 10);
+    return new Measurement(
+        "winding-resistance",
+        step.winding().name(),
+        step.pair().phase().name(),
+        tap(step.winding()),
+        moment.meter().shown(test, moment.celsius()),
+        test.end() == ResistanceTest.End.NOT_SETTLED ? Status.NOT_SETTLED : Status.OK,
+        test.seconds());
   }
 
-  private Measurement hvResistance(int phase) {
-    ResistanceTest truth = ResistanceTest.hv(unit, phase, celsius());
-    return Measurement.resistance(
-        "HV",
-        letter(phase),
-        OptionalInt.of(Transformer.PRINCIPAL_TAP),
-        Map.of(
-            Channel.OHMS, errors.resistance(truth.ohms()),
-            Channel.TEST_CURRENT, errors.other(truth.testAmps(), 4),
-            Channel.TEMPERATURE, errors.celsius(celsius())));
+  /** Returns the tap that a resistance is labelled with: HV always, LV where it is tapped. */
+  private OptionalInt tap(Winding winding) {
+    Plate.Taps taps = scenario.plate().taps();
+    return winding == Winding.HV || winding == taps.winding()
+        ? OptionalInt.of(taps.principal())
+        : OptionalInt.empty();
   }
 
-  private Measurement lvResistance(int phase) {
-    ResistanceTest truth = ResistanceTest.lv(unit, phase, celsius());
-    return Measurement.resistance(
-        "LV",
-        letter(phase),
-        OptionalInt.empty(),
-        Map.of(
-            Channel.MILLIOHMS, errors.resistance(truth.ohms() * 1e3),
-            Channel.TEST_CURRENT, errors.other(truth.testAmps(), 3),
-            Channel.TEMPERATURE, errors.celsius(celsius())));
-  }
-
-  public static String letter(int phase) {
-    return PHASE_LETTERS.substring(phase, phase + 1);
+  private static Duration after(Duration moment, double seconds) {
+    return moment.plusNanos(Math.round(seconds * 1e9));
   }
 }

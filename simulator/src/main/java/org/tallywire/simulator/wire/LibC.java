@@ -8,57 +8,70 @@ import com.sun.jna.Platform;
 
 /**
  * The calls of the C library that make a pseudo-terminal (POSIX, and Linux or macOS where said).
+ *
+ * <p>What is called all the time is bound directly, which costs a fraction of a call through an
+ * interface; functions with a variable number of arguments cannot be.
  */
-interface LibC extends Library {
+final class LibC {
 
-  LibC CALLS = Native.load("c", LibC.class);
-
-  int O_RDWR = 2;
-  int O_NOCTTY = Platform.isMac() ? 0x20000 : 0x100;
-  int O_NONBLOCK = Platform.isMac() ? 0x4 : 0x800;
-  int F_SETFL = 4;
-  int EINTR = 4;
-  int EAGAIN = Platform.isMac() ? 35 : 11;
-  short POLLIN = 1;
-  int TCSANOW = 0;
+  static final int O_RDWR = 2;
+  static final int O_NOCTTY = Platform.isMac() ? 0x20000 : 0x100;
+  static final int O_NONBLOCK = Platform.isMac() ? 0x4 : 0x800;
+  static final int F_SETFL = 4;
+  static final int EINTR = 4;
+  static final int EAGAIN = Platform.isMac() ? 35 : 11;
+  static final short POLLIN = 1;
+  static final int TCSANOW = 0;
 
   /** Linux: reads {@code struct termios2}, 44 bytes, output speed in baud at byte 40. */
-  int TCGETS2 = 0x802C542A;
+  static final int TCGETS2 = 0x802C542A;
 
-  int TERMIOS2_SPEED_AT = 40;
+  static final int TERMIOS2_SPEED_AT = 40;
 
   /** The code of 115200 baud for {@code cfsetspeed}. */
-  int B115200 = Platform.isMac() ? 115200 : 0x1002;
+  static final int B115200 = Platform.isMac() ? 115200 : 0x1002;
 
-  int posix_openpt(int flags);
+  static final Variadic VARIADIC = Native.load("c", Variadic.class);
 
-  int grantpt(int fd);
+  static {
+    Native.register("c");
+  }
 
-  int unlockpt(int fd);
+  private LibC() {}
 
-  int ptsname_r(int fd, byte[] name, NativeLong length);
+  /** The functions that take a variable number of arguments. */
+  interface Variadic extends Library {
 
-  int open(String path, int flags, Object... mode);
+    int open(String path, int flags, Object... mode);
 
-  int close(int fd);
+    int fcntl(int fd, int command, Object... value);
 
-  int fcntl(int fd, int command, Object... value);
+    int ioctl(int fd, NativeLong request, Object... argument);
+  }
 
-  int ioctl(int fd, NativeLong request, Object... argument);
+  static native int posix_openpt(int flags);
 
-  int poll(Memory descriptors, NativeLong count, int millis);
+  static native int grantpt(int fd);
 
-  NativeLong read(int fd, byte[] into, NativeLong length);
+  static native int unlockpt(int fd);
 
-  NativeLong write(int fd, Memory from, NativeLong length);
+  static native int ptsname_r(int fd, byte[] name, NativeLong length);
 
-  int tcgetattr(int fd, Memory termios);
+  static native int close(int fd);
 
-  int tcsetattr(int fd, int when, Memory termios);
+  static native int poll(Memory descriptors, NativeLong count, int millis);
 
-  void cfmakeraw(Memory termios);
+  static native NativeLong read(int fd, byte[] into, NativeLong length);
 
-  int cfsetspeed(Memory termios, NativeLong speed);
+  static native NativeLong write(int fd, Memory from, NativeLong length);
 
-  NativeLong cfgetospeed(Memory termios);
+  static native int tcgetattr(int fd, Memory termios);
+
+  static native int tcsetattr(int fd, int when, Memory termios);
+
+  static native void cfmakeraw(Memory termios);
+
+  static native int cfsetspeed(Memory termios, NativeLong speed);
+
+  static native NativeLong cfgetospeed(Memory termios);
 }

@@ -11,49 +11,60 @@ import java.nio.charset.StandardCharsets;
  * A real pseudo-terminal: what is written here is read at {@link #path} and the other way round.
  *
  * <p>It keeps its far end open too, so that reading does not fail while nobody is attached; closing
- * it hangs up on whoever is. Used by one thread.
+ * it hangs up on whoever is. Native memory is taken once and used again. Used by one thread.
  */
 public final class PseudoTerminal implements AutoCloseable {
 
-  private static final LibC C = LibC.CALLS;
   private static final int TERMIOS_BYTES = 256;
   private static final int PATH_BYTES = 128;
   private static final int POLLFD_BYTES = 8;
   private static final int REVENTS_AT = 6;
+  private static final int WRITE_BYTES = 64;
+  private static final NativeLong ONE = new NativeLong(1);
+  private static final NativeLong TCGETS2 = new NativeLong(LibC.TCGETS2, true);
+
+  /** Master and slave. */
+  private static final int FILES_EACH = 2;
 
   private final int master;
   private final int slave;
   private final String path;
+  private final Memory descriptor = new Memory(POLLFD_BYTES);
+  private final Memory termios = new Memory(TERMIOS_BYTES);
+  private Memory outgoing = new Memory(WRITE_BYTES);
   private boolean open = true;
 
   private PseudoTerminal(int master, int slave, String path) {
     this.master = master;
     this.slave = slave;
     this.path = path;
+    descriptor.setInt(0, master);
+    descriptor.setInt(Integer.BYTES, LibC.POLLIN);
   }
 
   /**
    * Opens a pseudo-terminal, raw, at 115200 baud.
    *
-   * @throws IOException with the call that failed and its error number
+   * @throws IOException with the call that failed and its error number, and what to do where a
+   *     limit of the system is reached
    */
   public static PseudoTerminal open() throws IOException {
-    int master = checked("posix_openpt", C.posix_openpt(LibC.O_RDWR | LibC.O_NOCTTY));
+    int master = checked("posix_openpt", LibC.posix_openpt(LibC.O_RDWR | LibC.O_NOCTTY));
     int slave = -1;
     try {
-      checked("grantpt", C.grantpt(master));
-      checked("unlockpt", C.unlockpt(master));
+      checked("grantpt", LibC.grantpt(master));
+      checked("unlockpt", LibC.unlockpt(master));
       byte[] name = new byte[PATH_BYTES];
-      checked("ptsname_r", -C.ptsname_r(master, name, new NativeLong(name.length)));
+      checked("ptsname_r", -LibC.ptsname_r(master, name, new NativeLong(name.length)));
       String path = Native.toString(name, StandardCharsets.UTF_8);
-      slave = checked("open " + path, C.open(path, LibC.O_RDWR | LibC.O_NOCTTY));
-      checked("fcntl O_NONBLOCK", C.fcntl(master, LibC.F_SETFL, LibC.O_NONBLOCK));
+      slave = checked("open " + path, LibC.VARIADIC.open(path, LibC.O_RDWR | LibC.O_NOCTTY));
+      checked("fcntl O_NONBLOCK", LibC.VARIADIC.fcntl(master, LibC.F_SETFL, LibC.O_NONBLOCK));
       makeRaw(slave);
       return new PseudoTerminal(master, slave, path);
     } catch (IOException failed) {
-      C.close(master);
+      LibC.close(master);
       if (slave >= 0) {
-        C.close(slave);
+        LibC.close(slave);
       }
       throw failed;
     }
@@ -62,10 +73,10 @@ public final class PseudoTerminal implements AutoCloseable {
   private static void makeRaw(int fd) throws IOException {
     Memory termios = new Memory(TERMIOS_BYTES);
     termios.clear();
-    checked("tcgetattr", C.tcgetattr(fd, termios));
-    C.cfmakeraw(termios);
-    checked("cfsetspeed 115200", C.cfsetspeed(termios, new NativeLong(LibC.B115200)));
-    checked("tcsetattr", C.tcsetattr(fd, LibC.TCSANOW, termios));
+    checked("tcgetattr", LibC.tcgetattr(fd, termios));
+    LibC.cfmakeraw(termios);
+    checked("cfsetspeed 115200", LibC.cfsetspeed(termios, new NativeLong(LibC.B115200)));
+    checked("tcsetattr", LibC.tcsetattr(fd, LibC.TCSANOW, termios));
   }
 
   /** Returns the path of the far end. */
@@ -75,28 +86,24 @@ public final class PseudoTerminal implements AutoCloseable {
 
   /** Returns the speed in baud that was last set at the far end. */
   public int baud() throws IOException {
-    Memory termios = new Memory(TERMIOS_BYTES);
     if (Platform.isLinux()) {
-      checked("ioctl TCGETS2", C.ioctl(slave, new NativeLong(LibC.TCGETS2, true), termios));
+      checked("ioctl TCGETS2", LibC.VARIADIC.ioctl(slave, TCGETS2, termios));
       return termios.getInt(LibC.TERMIOS2_SPEED_AT);
     }
-    checked("tcgetattr", C.tcgetattr(slave, termios));
-    return C.cfgetospeed(termios).intValue();
+    checked("tcgetattr", LibC.tcgetattr(slave, termios));
+    return LibC.cfgetospeed(termios).intValue();
   }
 
   /** Waits at most so long; returns how many bytes came, 0 if none. */
   public int read(byte[] into, int millis) throws IOException {
-    Memory descriptor = new Memory(POLLFD_BYTES);
-    descriptor.setInt(0, master);
-    descriptor.setInt(Integer.BYTES, LibC.POLLIN);
-    int ready = C.poll(descriptor, new NativeLong(1), millis);
+    int ready = LibC.poll(descriptor, ONE, millis);
     if (ready < 0 && Native.getLastError() != LibC.EINTR) {
       throw failure("poll");
     }
     if (ready <= 0 || (descriptor.getShort(REVENTS_AT) & LibC.POLLIN) == 0) {
       return 0;
     }
-    int count = C.read(master, into, new NativeLong(into.length)).intValue();
+    int count = LibC.read(master, into, new NativeLong(into.length)).intValue();
     if (count < 0 && !tryLater()) {
       throw failure("read");
     }
@@ -105,9 +112,11 @@ public final class PseudoTerminal implements AutoCloseable {
 
   /** Writes without waiting; returns how many bytes found room. */
   public int write(byte[] bytes, int offset, int length) throws IOException {
-    Memory from = new Memory(length);
-    from.write(0, bytes, offset, length);
-    int count = C.write(master, from, new NativeLong(length)).intValue();
+    if (outgoing.size() < length) {
+      outgoing = new Memory(length);
+    }
+    outgoing.write(0, bytes, offset, length);
+    int count = LibC.write(master, outgoing, new NativeLong(length)).intValue();
     if (count < 0 && !tryLater()) {
       throw failure("write of %d bytes".formatted(length));
     }
@@ -127,17 +136,18 @@ public final class PseudoTerminal implements AutoCloseable {
   }
 
   private static IOException failure(String call) {
+    int error = Native.getLastError();
     return new IOException(
-        "the pseudo-terminal's call %s failed with error number %d"
-            .formatted(call, Native.getLastError()));
+        "the pseudo-terminal's call %s failed with error number %d%s"
+            .formatted(call, error, OpenLimit.advice(error, FILES_EACH)));
   }
 
   @Override
   public void close() {
     if (open) {
       open = false;
-      C.close(slave);
-      C.close(master);
+      LibC.close(slave);
+      LibC.close(master);
     }
   }
 }

@@ -9,16 +9,18 @@ import java.nio.channels.SelectionKey;
 import java.nio.channels.Selector;
 import java.nio.channels.ServerSocketChannel;
 import java.nio.channels.SocketChannel;
-import java.util.Arrays;
-import java.util.concurrent.locks.LockSupport;
 import org.jspecify.annotations.Nullable;
 
-/** A TCP server on loopback for one client; a new one takes the place of the old (L-37b). */
+/**
+ * A TCP server on loopback for one client; a new one takes the place of the old (L-37b). Keeps four
+ * files open with a client: server, client, and the two of a selector.
+ */
 public final class TcpWire implements Wire {
 
   private static final byte[] LOOPBACK = {127, 0, 0, 1};
   private static final long WRITE_NANOS = 2_000_000_000L;
   private static final int WRITE_POLL_MILLIS = 50;
+  private static final int FILES_EACH = 4;
 
   private final int wantedPort;
   private int port;
@@ -37,19 +39,22 @@ public final class TcpWire implements Wire {
   @Override
   public void plugIn() throws IOException {
     int wanted = port == 0 ? wantedPort : port;
-    Selector opened = Selector.open();
-    ServerSocketChannel listening = ServerSocketChannel.open();
+    Selector opened = null;
+    ServerSocketChannel listening = null;
     try {
+      opened = Selector.open();
+      listening = ServerSocketChannel.open();
       listening.setOption(StandardSocketOptions.SO_REUSEADDR, true);
       listening.bind(new InetSocketAddress(InetAddress.getByAddress(LOOPBACK), wanted));
       listening.configureBlocking(false);
       listening.register(opened, SelectionKey.OP_ACCEPT);
       port = ((InetSocketAddress) listening.getLocalAddress()).getPort();
     } catch (IOException failed) {
-      listening.close();
-      opened.close();
+      closeQuietly(listening);
+      closeQuietly(opened);
       throw new IOException(
-          "no TCP server can listen on 127.0.0.1:%d: %s".formatted(wanted, failed.getMessage()),
+          "no TCP server can listen on 127.0.0.1:%d: %s%s"
+              .formatted(wanted, failed.getMessage(), OpenLimit.advice(failed, FILES_EACH)),
           failed);
     }
     selector = opened;
@@ -74,15 +79,14 @@ public final class TcpWire implements Wire {
     }
     Selector ready = selector;
     if (ready == null) {
-      LockSupport.parkNanos(millis * 1_000_000L);
+      pass(millis);
       return 0;
     }
-    if (millis == 0) {
-      ready.selectNow();
-    } else {
-      ready.select(millis);
-    }
+    int changed = millis == 0 ? ready.selectNow() : ready.select(millis);
     ready.selectedKeys().clear();
+    if (changed == 0) {
+      return 0;
+    }
     int count = client == null ? 0 : receive(client, into);
     if (count >= 0) {
       accept(ready);
@@ -125,22 +129,42 @@ public final class TcpWire implements Wire {
   @Override
   public void write(byte[] bytes, int offset, int length) {
     SocketChannel to = client;
-    if (to == null) {
+    ServerSocketChannel listening = server;
+    Selector ready = selector;
+    if (to == null || listening == null || ready == null) {
       return;
     }
-    ByteBuffer left = ByteBuffer.wrap(Arrays.copyOfRange(bytes, offset, offset + length));
-    long deadline = System.nanoTime() + WRITE_NANOS;
-    try (Selector writable = Selector.open()) {
-      while (to.write(left) >= 0 && left.hasRemaining()) {
-        if (System.nanoTime() - deadline > 0) {
-          throw new IOException("the client takes nothing for 2 s");
-        }
-        to.register(writable, SelectionKey.OP_WRITE);
-        writable.select(WRITE_POLL_MILLIS);
+    ByteBuffer left = ByteBuffer.wrap(bytes, offset, length);
+    try {
+      to.write(left);
+      if (left.hasRemaining()) {
+        writeRest(to, listening, ready, left);
       }
     } catch (IOException failed) {
       System.err.printf("%s: the client is let go: %s%n", address(), failed.getMessage());
       dropClient();
+    }
+  }
+
+  /** Waits for room, and for nothing else meanwhile: neither bytes nor a newcomer end the wait. */
+  private static void writeRest(
+      SocketChannel to, ServerSocketChannel listening, Selector ready, ByteBuffer left)
+      throws IOException {
+    long deadline = System.nanoTime() + WRITE_NANOS;
+    listening.register(ready, 0);
+    to.register(ready, SelectionKey.OP_WRITE);
+    try {
+      while (left.hasRemaining()) {
+        if (System.nanoTime() - deadline > 0) {
+          throw new IOException("the client takes nothing for 2 s");
+        }
+        ready.select(WRITE_POLL_MILLIS);
+        ready.selectedKeys().clear();
+        to.write(left);
+      }
+      to.register(ready, SelectionKey.OP_READ);
+    } finally {
+      listening.register(ready, SelectionKey.OP_ACCEPT);
     }
   }
 

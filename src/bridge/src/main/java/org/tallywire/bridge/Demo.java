@@ -10,6 +10,7 @@ import java.nio.file.Path;
 import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Optional;
 import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.TimeUnit;
 import org.tallywire.api.LinkAddress;
@@ -39,12 +40,19 @@ final class Demo {
    * What the person who started it wants.
    *
    * @param testSet id of the test set to open, another one at every run
+   * @param fault what is wrong with the unit instead of what the scenario says
    * @param pace times faster than real life
    * @param pagePort 0 for any free one
    * @param mqttPort 0 for any free one
    */
   record Wishes(
-      Path data, String testSet, String fault, long seed, int pace, int pagePort, int mqttPort) {}
+      Path data,
+      String testSet,
+      Optional<String> fault,
+      long seed,
+      int pace,
+      int pagePort,
+      int mqttPort) {}
 
   /** Runs it and returns the exit code of the command. */
   int run(boolean once) throws Exception {

@@ -6,6 +6,7 @@ import java.time.ZoneId;
 import java.time.format.DateTimeFormatter;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Optional;
 import java.util.concurrent.Callable;
 import org.jspecify.annotations.Nullable;
 import org.tallywire.format.SetupException;
@@ -36,9 +37,11 @@ final class DemoCommand implements Callable<Integer> {
   @Option(
       names = "--fault",
       paramLabel = "FAULT",
-      description = "what is wrong with the unit: ${COMPLETION-CANDIDATES}; default bad-joint",
+      description =
+          "what is wrong with the unit: ${COMPLETION-CANDIDATES}; default as the simulator's"
+              + " scenario hollow-lane says, a bad joint",
       completionCandidates = Faults.class)
-  private String fault = "bad-joint";
+  private @Nullable String fault;
 
   @Option(
       names = "--seed",
@@ -74,7 +77,7 @@ final class DemoCommand implements Callable<Integer> {
   @Override
   public Integer call() throws Exception {
     List<String> problems = new ArrayList<>();
-    if (!FAULTS.contains(fault)) {
+    if (fault != null && !FAULTS.contains(fault)) {
       problems.add("--fault: \"%s\" is none of %s".formatted(fault, String.join(", ", FAULTS)));
     }
     require(problems, "--pace", pace == null ? 1 : pace, 1, 1000);
@@ -91,7 +94,8 @@ final class DemoCommand implements Callable<Integer> {
     Tallywire.logTo(folder, "WARN");
     int speed = pace == null ? (once ? 20 : 1) : pace;
     Demo.Wishes wishes =
-        new Demo.Wishes(folder, "HL-0231-" + now, fault, seed, speed, pagePort, mqttPort);
+        new Demo.Wishes(
+            folder, "HL-0231-" + now, Optional.ofNullable(fault), seed, speed, pagePort, mqttPort);
     return new Demo(wishes, System.out).run(once);
   }
 

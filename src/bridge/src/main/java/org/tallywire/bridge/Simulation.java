@@ -31,12 +31,10 @@ final class Simulation implements AutoCloseable {
         new ArrayList<>(
             List.of(
                 "--until-stdin-ends",
-                "--seed",
-                Long.toString(wishes.seed()),
-                "--fault",
-                wishes.fault(),
-                "--pace",
-                Integer.toString(wishes.pace())));
+                "--scenario=hollow-lane",
+                "--seed=" + wishes.seed(),
+                "--pace=" + wishes.pace()));
+    wishes.fault().ifPresent(fault -> arguments.add("--fault=" + fault));
     SimulatorProcess process = launch(wishes, arguments, "--pty");
     try {
       return ready(process);

@@ -2,6 +2,7 @@ package org.tallywire.bridge;
 
 import static com.tngtech.archunit.lang.syntax.ArchRuleDefinition.classes;
 import static com.tngtech.archunit.lang.syntax.ArchRuleDefinition.noClasses;
+import static com.tngtech.archunit.library.Architectures.layeredArchitecture;
 import static com.tngtech.archunit.library.dependencies.SlicesRuleDefinition.slices;
 
 import com.tngtech.archunit.base.DescribedPredicate;
@@ -12,6 +13,7 @@ import com.tngtech.archunit.junit.ArchTest;
 import com.tngtech.archunit.lang.ArchRule;
 import java.util.List;
 import java.util.Set;
+import java.util.stream.Stream;
 
 /** Who may import what: the table of DEVELOPERS.md. Think hard before changing a line here. */
 @AnalyzeClasses(packages = "org.tallywire", importOptions = ImportOption.DoNotIncludeTests.class)
@@ -63,6 +65,40 @@ class LayeringTest {
   @ArchTest static final ArchRule KIT = mayImport("kit", "api");
   @ArchTest static final ArchRule SIMULATOR = mayImport("simulator");
 
+  /** Each package of the simulator may use those that stand before it. */
+  @ArchTest
+  static final ArchRule SIMULATOR_PARTS =
+      layeredArchitecture()
+          .consideringOnlyDependenciesInLayers()
+          .layer("physics")
+          .definedBy(OURS + "simulator.physics")
+          .layer("scenario")
+          .definedBy(OURS + "simulator.scenario")
+          .layer("unit")
+          .definedBy(OURS + "simulator.unit")
+          .layer("tester")
+          .definedBy(OURS + "simulator.tester")
+          .layer("face")
+          .definedBy(OURS + "simulator.face")
+          .layer("wire")
+          .definedBy(OURS + "simulator.wire")
+          .layer("program")
+          .definedBy(OURS + "simulator")
+          .whereLayer("program")
+          .mayNotBeAccessedByAnyLayer()
+          .whereLayer("wire")
+          .mayOnlyBeAccessedByLayers("program")
+          .whereLayer("face")
+          .mayOnlyBeAccessedByLayers("program")
+          .whereLayer("tester")
+          .mayOnlyBeAccessedByLayers("face", "program")
+          .whereLayer("unit")
+          .mayOnlyBeAccessedByLayers("tester")
+          .whereLayer("scenario")
+          .mayOnlyBeAccessedByLayers("unit", "tester", "wire", "program")
+          .whereLayer("physics")
+          .mayOnlyBeAccessedByLayers("scenario", "unit", "tester");
+
   @ArchTest
   static final ArchRule BRIDGE =
       mayImport(
@@ -81,13 +117,13 @@ class LayeringTest {
   static final ArchRule NO_CYCLES =
       slices().matching("org.tallywire.(*)..").should().beFreeOfCycles();
 
-  @ArchTest static final ArchRule SERIAL = onlyIn("com.fazecast", "link");
+  @ArchTest static final ArchRule SERIAL = onlyIn("com.fazecast", "link", "simulator");
   @ArchTest static final ArchRule SQLITE = onlyIn("org.sqlite", "journal");
   @ArchTest static final ArchRule PAHO = onlyIn("org.eclipse.paho", "publish");
   @ArchTest static final ArchRule JAVALIN = onlyIn("io.javalin", "web");
   @ArchTest static final ArchRule BROKER = onlyIn("io.moquette", "bridge");
   @ArchTest static final ArchRule JACKSON = onlyIn("com.fasterxml.jackson", "format");
-  @ArchTest static final ArchRule YAML = onlyIn("org.yaml", "format");
+  @ArchTest static final ArchRule YAML = onlyIn("org.yaml", "format", "simulator");
   @ArchTest static final ArchRule JNA = onlyIn("com.sun.jna", "simulator");
 
   @ArchTest
@@ -141,8 +177,8 @@ class LayeringTest {
         .because("the table of imports says so");
   }
 
-  /** The library appears in one module of ours only. */
-  private static ArchRule onlyIn(String library, String module) {
+  /** The library appears in these modules of ours only. */
+  private static ArchRule onlyIn(String library, String... modules) {
     return classes()
         .that(
             new DescribedPredicate<JavaClass>("use " + library) {
@@ -153,6 +189,6 @@ class LayeringTest {
               }
             })
         .should()
-        .resideInAPackage(OURS + module + "..");
+        .resideInAnyPackage(Stream.of(modules).map(m -> OURS + m + "..").toArray(String[]::new));
   }
 }

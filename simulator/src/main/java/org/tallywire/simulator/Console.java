@@ -1,0 +1,102 @@
+package org.tallywire.simulator;
+
+import java.time.Duration;
+import java.util.List;
+import java.util.Locale;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
+import org.tallywire.simulator.scenario.FaultText;
+import org.tallywire.simulator.scenario.Planted;
+import org.tallywire.simulator.scenario.ScenarioException;
+
+/** Commands that come while instruments work: faults are planted and taken away again. */
+final class Console {
+
+  static final String HELP =
+      """
+      plant FAULT       plants a fault now, as a scenario file writes it, for example
+                          plant bad joint: {winding: LV, phase: C, adds: 8 %}
+                          plant freeze: {for: 5 s}
+      clear NAME        takes away every fault of that name, for example: clear bad joint
+      clear all         takes all faults away
+      list              lists what is planted
+      help              shows this
+      A serial number before a command, for example "SIM-0002 clear all", means that instrument
+      alone; else all are meant.""";
+
+  private static final Pattern COMMAND =
+      Pattern.compile("(?:(SIM-\\d+)\\s+)?(\\w+)(?:\\s+(.*))?", Pattern.DOTALL);
+
+  private final List<Bench> benches;
+  private final Fleet.Announcer announcer;
+
+  Console(List<Bench> benches, Fleet.Announcer announcer) {
+    this.benches = benches;
+    this.announcer = announcer;
+  }
+
+  /** Does one line; what cannot be done is said to people. */
+  void take(String line) {
+    Matcher command = COMMAND.matcher(line.strip());
+    if (!command.matches()) {
+      if (!line.isBlank()) {
+        announcer.remark("\"%s\" is no command; \"help\" lists them".formatted(line.strip()));
+      }
+      return;
+    }
+    String serial = command.group(1);
+    List<Bench> meant =
+        benches.stream().filter(b -> serial == null || b.serial().equals(serial)).toList();
+    if (meant.isEmpty()) {
+      announcer.remark("there is no instrument %s here; nothing is done".formatted(serial));
+      return;
+    }
+    String rest = command.group(3) == null ? "" : command.group(3);
+    switch (command.group(2)) {
+      case "plant" -> meant.forEach(bench -> plant(bench, rest));
+      case "clear" -> meant.forEach(bench -> clear(bench, rest));
+      case "list" -> meant.forEach(this::list);
+      case "help" -> announcer.remark(HELP);
+      default ->
+          announcer.remark("\"%s\" is no command; \"help\" lists them".formatted(line.strip()));
+    }
+  }
+
+  private void plant(Bench bench, String text) {
+    try {
+      Duration now = bench.time().at(bench.time().now());
+      Planted planted = FaultText.read(text, bench.scenario(), now);
+      bench.faults().plant(planted);
+      announcer.announce("planted", bench.serial(), inWords(planted));
+    } catch (ScenarioException wrong) {
+      bench.remark("nothing is planted: " + wrong.getMessage());
+    }
+  }
+
+  private void clear(Bench bench, String word) {
+    int count = word.equals("all") ? bench.faults().clear() : bench.faults().clear(word);
+    if (count == 0) {
+      bench.remark(
+          "there is no fault \"%s\" to take away; \"list\" lists what is planted".formatted(word));
+    } else {
+      announcer.announce("cleared", bench.serial(), dashed(word));
+    }
+  }
+
+  private void list(Bench bench) {
+    List<Planted> all = bench.faults().all();
+    bench.remark(all.isEmpty() ? "nothing is planted" : "planted:");
+    all.forEach(planted -> bench.remark("  " + FaultText.write(planted)));
+  }
+
+  /**
+   * Returns a fault for programs: its name and where it sits, for example {@code bad-joint LV C}.
+   */
+  static String inWords(Planted planted) {
+    return dashed(planted.fault().word()) + " " + planted.fault().place();
+  }
+
+  private static String dashed(String word) {
+    return word.toLowerCase(Locale.ROOT).replace(' ', '-');
+  }
+}

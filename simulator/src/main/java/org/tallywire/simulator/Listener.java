@@ -1,0 +1,25 @@
+package org.tallywire.simulator;
+
+/** Who listens in virtual time, and says what an instrument needs to hear to go on. */
+interface Listener {
+
+  /** Returns what to say when the line is first open, or has been silent for long. */
+  byte[] opened();
+
+  /** Returns what to say to these bytes; they are the next ones of a stream. */
+  byte[] heard(byte[] bytes);
+
+  /** Says nothing, as a printer does. */
+  Listener SILENT =
+      new Listener() {
+        @Override
+        public byte[] opened() {
+          return new byte[0];
+        }
+
+        @Override
+        public byte[] heard(byte[] bytes) {
+          return new byte[0];
+        }
+      };
+}

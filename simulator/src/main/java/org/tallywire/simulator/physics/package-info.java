@@ -1,0 +1,3 @@
+/** Steel, cores, circuits and conductors: what textbooks say, without any particular unit. */
+@org.jspecify.annotations.NullMarked
+package org.tallywire.simulator.physics;

@@ -1,0 +1,73 @@
+package org.tallywire.simulator.scenario;
+
+import java.util.LinkedHashMap;
+import java.util.Map;
+import java.util.Optional;
+import java.util.Set;
+import org.tallywire.simulator.scenario.Problems.Place;
+import org.tallywire.simulator.scenario.TesterPlan.Language;
+
+/** The tester of a scenario as somebody wrote it; what is left out is as usual (practice). */
+final class TesterEntry {
+
+  static final Set<String> KEYS =
+      Set.of(
+          "speaks",
+          "accuracy",
+          "test voltage",
+          "test current",
+          "compliance voltage",
+          "lead resistance",
+          "warm-up");
+  static final Set<String> ACCURACY_KEYS = Set.of("ratio", "resistance", "other");
+  static final Set<String> CURRENT_KEYS = Set.of("HV", "LV");
+
+  /** The tester where a scenario says nothing of it. */
+  static final TesterPlan USUAL =
+      new TesterPlan(Language.LINE, 0.03, 0.1, 0.2, 40, 1, 10, 50, 0.02, 0);
+
+  static final Map<String, Language> LANGUAGES = languages();
+
+  private static final Range ACCURACY = Range.of(Measure.PERCENTAGE, "0.001", "5", "0.1 %");
+  private static final Range TEST_VOLTAGE = Range.of(Measure.VOLTAGE, "1", "250", "40 V");
+  private static final Range TEST_CURRENT = Range.of(Measure.CURRENT, "0.005", "50", "10 A");
+  private static final Range COMPLIANCE = Range.of(Measure.VOLTAGE, "1", "100", "50 V");
+  private static final Range LEADS = Range.of(Measure.RESISTANCE, "0", "1", "20 mΩ");
+  private static final Range WARM_UP = Range.of(Measure.TIME, "0", "7200", "15 min");
+  private static final double SECONDS_PER_MINUTE = 60;
+
+  private TesterEntry() {}
+
+  private static Map<String, Language> languages() {
+    Map<String, Language> words = new LinkedHashMap<>();
+    words.put("line protocol", Language.LINE);
+    words.put("SCPI", Language.SCPI);
+    words.put("talk-only", Language.TALK_ONLY);
+    return words;
+  }
+
+  /** Returns the tester that a section describes. */
+  static TesterPlan plan(Section section, Problems problems) {
+    Section accuracy = below(section, "accuracy", ACCURACY_KEYS, problems);
+    Section current = below(section, "test current", CURRENT_KEYS, problems);
+    Optional<Language> language =
+        section.written("speaks").flatMap(w -> w.oneOf(LANGUAGES, "language"));
+    return new TesterPlan(
+        language.orElse(USUAL.language()),
+        accuracy.amount("ratio", ACCURACY, USUAL.ratioPercent()),
+        accuracy.amount("resistance", ACCURACY, USUAL.resistancePercent()),
+        accuracy.amount("other", ACCURACY, USUAL.otherPercent()),
+        section.amount("test voltage", TEST_VOLTAGE, USUAL.testVolts()),
+        current.amount("HV", TEST_CURRENT, USUAL.hvAmps()),
+        current.amount("LV", TEST_CURRENT, USUAL.lvAmps()),
+        section.amount("compliance voltage", COMPLIANCE, USUAL.complianceVolts()),
+        section.amount("lead resistance", LEADS, USUAL.leadOhms()),
+        section.amount("warm-up", WARM_UP, USUAL.warmUpMinutes() * SECONDS_PER_MINUTE)
+            / SECONDS_PER_MINUTE);
+  }
+
+  private static Section below(Section section, String key, Set<String> keys, Problems problems) {
+    Place place = section.place(key);
+    return section.section(key, keys).orElseGet(() -> Section.empty(key, place, problems));
+  }
+}

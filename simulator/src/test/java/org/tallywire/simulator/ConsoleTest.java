@@ -1,0 +1,72 @@
+package org.tallywire.simulator;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import org.junit.jupiter.api.AfterEach;
+import org.junit.jupiter.api.BeforeEach;
+import org.junit.jupiter.api.Test;
+
+/** Commands while two instruments run. */
+class ConsoleTest {
+
+  private TestFleet fleet;
+  private Console console;
+
+  @BeforeEach
+  void start() throws Exception {
+    fleet = TestFleet.start("--tcp=0", "--instruments=2", "--seed=5");
+    console = fleet.console();
+  }
+
+  @AfterEach
+  void stop() {
+    fleet.close();
+  }
+
+  private int planted(int index) {
+    return fleet.benches().get(index).faults().all().size();
+  }
+
+  @Test
+  void aFaultComesAndGoes() {
+    console.take("plant bad joint: {winding: LV, phase: C, adds: 8 %}");
+    assertEquals(1, planted(0));
+    assertEquals(1, planted(1));
+    assertTrue(fleet.announced().contains("planted SIM-0005 bad-joint LV C"));
+    console.take("SIM-0006 clear bad joint");
+    assertEquals(1, planted(0));
+    assertEquals(0, planted(1));
+    assertTrue(fleet.announced().contains("cleared SIM-0006 bad-joint"));
+    console.take("SIM-0006 plant freeze: {for: 5 s}");
+    console.take("clear all");
+    assertEquals(0, planted(0) + planted(1));
+  }
+
+  @Test
+  void whatIsWrongIsSaidAndNothingIsDone() {
+    console.take("plant bad joint: {winding: MV, phase: C, adds: 8 %}");
+    console.take("explode");
+    console.take("SIM-0099 clear all");
+    console.take("clear bad joint");
+    console.take("   ");
+    assertEquals(0, planted(0) + planted(1));
+    String said = String.join("\n", fleet.remarks());
+    assertTrue(said.contains("SIM-0005: nothing is planted: "), said);
+    assertTrue(said.contains("MV"), said);
+    assertTrue(said.contains("\"explode\" is no command"), said);
+    assertTrue(said.contains("no instrument SIM-0099 here"), said);
+    assertTrue(said.contains("no fault \"bad joint\" to take away"), said);
+  }
+
+  @Test
+  void helpAndListAreSaid() {
+    console.take("help");
+    console.take("SIM-0005 plant noisy: {times: 10}");
+    console.take("list");
+    String said = String.join("\n", fleet.remarks());
+    assertTrue(said.contains("takes all faults away"), said);
+    assertTrue(said.contains("SIM-0006: nothing is planted"), said);
+    assertTrue(said.contains("SIM-0005: planted:"), said);
+  }
+}
