@@ -26,7 +26,7 @@ import org.tallywire.simulator.wire.Wire;
 final class Instrument {
 
   private static final int READ_BYTES = 4096;
-  private static final int LONGEST_WAIT_MILLIS = 100;
+  private static final int LONGEST_WAIT_MILLIS = 250;
   private static final long NANOS_PER_MILLI = 1_000_000;
 
   private final IntFunction<InstrumentFace> faces;
@@ -82,7 +82,7 @@ final class Instrument {
     this.onAt = bench.now();
   }
 
-  /** Does what is due, and waits for bytes a tenth of a second at most. */
+  /** Does what is due, and waits for bytes a quarter of a second at most. */
   void live() throws IOException {
     long now = bench.now();
     power(now);
@@ -126,7 +126,9 @@ final class Instrument {
         off = true;
         onAt = now + bench.real(reboot.off());
         face = faces.apply(++boots);
-        remark.accept("is switched off and, after %s at the bench, on".formatted(reboot.off()));
+        remark.accept(
+            "is switched off, and on again after %d ms of bench time"
+                .formatted(reboot.off().toMillis()));
       }
     }
   }

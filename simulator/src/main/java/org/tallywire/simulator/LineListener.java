@@ -21,9 +21,17 @@ final class LineListener implements Listener {
   private long last;
   private int request;
 
+  /** Whether an answer to a hello is awaited. */
+  private boolean greeting;
+
   @Override
   public byte[] opened() {
     heard.reset();
+    return hello();
+  }
+
+  @Override
+  public byte[] silent() {
     return hello();
   }
 
@@ -47,7 +55,7 @@ final class LineListener implements Listener {
     }
     Line line = whole.line();
     return switch (line.mark() + line.kind()) {
-      case "!start" -> hello();
+      case "!start" -> greeting ? new byte[0] : hello();
       case "<hello" -> opened(line);
       case "!reading" -> took(line.number("seq", 1, last + 1));
       case "!lost" ->
@@ -60,10 +68,12 @@ final class LineListener implements Listener {
   }
 
   private byte[] hello() {
+    greeting = true;
     return bytes(new Line('>', "hello").with("req", ++request).with("version", "1.1"));
   }
 
   private byte[] opened(Line hello) {
+    greeting = false;
     Optional<String> now = hello.text("boot");
     if (now.isPresent() && !now.get().equals(boot)) {
       boot = now.get();

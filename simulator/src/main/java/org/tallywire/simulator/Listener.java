@@ -3,8 +3,13 @@ package org.tallywire.simulator;
 /** Who listens in virtual time, and says what an instrument needs to hear to go on. */
 interface Listener {
 
-  /** Returns what to say when the line is first open, or has been silent for long. */
+  /** Returns what to say when the line has been opened. */
   byte[] opened();
+
+  /** Returns what to say when nothing has been heard for long. */
+  default byte[] silent() {
+    return new byte[0];
+  }
 
   /** Returns what to say to these bytes; they are the next ones of a stream. */
   byte[] heard(byte[] bytes);

@@ -68,7 +68,7 @@ final class VirtualWire implements Wire, LongSupplier {
     now += millis * NANOS_PER_MILLI;
     if (plugged && now - saidAt > SILENCE_NANOS) {
       saidAt = now;
-      answers = listener.opened();
+      answers = listener.silent();
     }
   }
 
