@@ -10,6 +10,7 @@ import java.net.InetAddress;
 import java.net.ServerSocket;
 import java.net.Socket;
 import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.HashSet;
@@ -19,15 +20,22 @@ import java.util.concurrent.TimeUnit;
 import org.junit.jupiter.api.DisplayName;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.Timeout;
+import org.junit.jupiter.api.condition.EnabledOnOs;
+import org.junit.jupiter.api.condition.OS;
 import org.tallywire.simulator.face.Line;
 
 /** The command in a process of its own. */
-@Timeout(30)
+@Timeout(60)
 class SimulatorTest {
 
   private static Process run(String... arguments) throws IOException {
+    return run(List.of(), arguments);
+  }
+
+  private static Process run(List<String> jvm, String... arguments) throws IOException {
     List<String> command = new ArrayList<>();
     command.add(Path.of(System.getProperty("java.home"), "bin", "java").toString());
+    command.addAll(jvm);
     command.addAll(List.of("-XX:TieredStopAtLevel=1", "-cp"));
     command.add(System.getProperty("java.class.path"));
     command.add(Simulator.class.getName());
@@ -84,6 +92,43 @@ class SimulatorTest {
     } finally {
       process.destroyForcibly();
     }
+  }
+
+  @Test
+  @EnabledOnOs(OS.LINUX)
+  void aThousandInstrumentsAtWorkFitIntoAGigabyte() throws Exception {
+    Process process =
+        run(
+            List.of("-Xmx256m"),
+            "--tcp=0",
+            "--instruments=1000",
+            "--seed=1000",
+            "--start-now",
+            "--pace=10",
+            "--until-stdin-ends");
+    try {
+      String last = lines(process, 1000).get(999);
+      assertEquals("ready SIM-1999 tcp", last.substring(0, 18));
+      int port = Integer.parseInt(last.substring(last.indexOf(':') + 1));
+      try (Socket socket = new Socket(InetAddress.getLoopbackAddress(), port);
+          TestBridge bridge = new TestBridge(socket.getInputStream(), socket.getOutputStream())) {
+        bridge.take(bridge.open(1, 0, 8), 1, 21);
+      }
+      assertTrue(residentKilobytes(process) < 1_000_000, residentKilobytes(process) + " kB");
+      process.outputWriter().close();
+      assertEnds(0, process);
+    } finally {
+      process.destroyForcibly();
+    }
+  }
+
+  /** Returns VmRSS (proc_pid_status, Linux). */
+  private static long residentKilobytes(Process process) throws IOException {
+    return Files.readAllLines(Path.of("/proc/%d/status".formatted(process.pid()))).stream()
+        .filter(line -> line.startsWith("VmRSS:"))
+        .mapToLong(line -> Long.parseLong(line.replaceAll("[^0-9]", "")))
+        .findFirst()
+        .orElseThrow();
   }
 
   @Test
