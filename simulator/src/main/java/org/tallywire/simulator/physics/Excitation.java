@@ -31,7 +31,7 @@ final class Excitation implements Network.Alternating {
   private final double hertz;
   private final double omega;
   private final int unknowns;
-  private final Elimination system;
+  private final LinearSystem system;
 
   /** Real parts of all unknowns, then imaginary parts. */
   private final double[] found;
@@ -48,7 +48,7 @@ final class Excitation implements Network.Alternating {
     this.hertz = hertz;
     this.omega = 2 * Math.PI * hertz;
     this.unknowns = loops.size() + core.limbs() + (core.yokes() ? 1 : 0);
-    this.system = new Elimination(2 * unknowns);
+    this.system = new LinearSystem(2 * unknowns);
     this.found = solve();
     double[] realAmps = branchAmps(0);
     double[] imaginaryAmps = branchAmps(unknowns);

@@ -38,6 +38,21 @@ final class LoopEquations {
     }
   }
 
+  /** Returns whether no coil is in a loop. */
+  boolean resistive(int loop) {
+    for (int other = 0; other < henries.length; other++) {
+      if (henries[loop][other] != 0) {
+        return false;
+      }
+    }
+    for (double count : turns[loop]) {
+      if (count != 0) {
+        return false;
+      }
+    }
+    return true;
+  }
+
   private void fillTurns(int loop) {
     List<Branch> branches = loops.branches();
     for (int branch = 0; branch < branches.size(); branch++) {

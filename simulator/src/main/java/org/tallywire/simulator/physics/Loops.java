@@ -13,9 +13,8 @@ import java.util.stream.IntStream;
  * The fundamental loops of a network (textbook loop analysis): a spanning forest joins all nodes
  * that can be joined, and each branch that is left over closes one loop through it.
  *
- * <p>Branches enter the forest by rising resistance and the source last, so that voltmeters are
- * left over, and the source too if any other path closes its circuit. A wire beside another wire is
- * left out.
+ * <p>Branches enter the forest by rising resistance and the source last, so that it is left over if
+ * any other path closes its circuit. A wire beside another wire is left out.
  */
 final class Loops {
 
@@ -34,8 +33,18 @@ final class Loops {
 
   private int sourceLoop = -1;
 
+  /**
+   * Which branches are left over where there is a choice: the source always, and before it these.
+   */
+  enum LeftOver {
+    /** Those of the most resistance, so that voltmeters do not carry the currents of others. */
+    RESISTANCE,
+    /** Coils, so that a loop without any is one of resistors alone. */
+    COILS
+  }
+
   /** Finds the loops between so many nodes; the last branch is the source. */
-  Loops(int nodes, List<Branch> branches) {
+  Loops(int nodes, List<Branch> branches, LeftOver last) {
     this.branches = List.copyOf(branches);
     this.source = branches.size() - 1;
     this.component = IntStream.range(0, nodes).toArray();
@@ -43,7 +52,7 @@ final class Loops {
     this.order = new int[nodes];
     List<Integer> tree = new ArrayList<>();
     List<Integer> leftOver = new ArrayList<>();
-    for (int branch : byResistance()) {
+    for (int branch : inOrder(last)) {
       Branch one = branches.get(branch);
       if (component[one.from()] != component[one.to()]) {
         join(component[one.from()], component[one.to()]);
@@ -56,9 +65,11 @@ final class Loops {
     leftOver.stream().sorted().forEach(this::close);
   }
 
-  private List<Integer> byResistance() {
+  private List<Integer> inOrder(LeftOver last) {
     Comparator<Integer> order =
         Comparator.<Integer>comparingInt(branch -> branch == source ? 1 : 0)
+            .thenComparingInt(
+                branch -> last == LeftOver.COILS && branches.get(branch).coil().isPresent() ? 1 : 0)
             .thenComparingDouble(branch -> branches.get(branch).ohms())
             .thenComparingInt(branch -> branches.get(branch).wire() ? 0 : 1);
     return IntStream.rangeClosed(0, source).boxed().sorted(order).toList();

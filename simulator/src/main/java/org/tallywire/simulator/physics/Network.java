@@ -6,12 +6,20 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import org.apache.commons.math3.complex.Complex;
+import org.tallywire.simulator.physics.Loops.LeftOver;
 
 /**
  * Coils on a common core and resistors, joined at named nodes. It is described first, then a source
  * acts on it. Nothing is earthed, and parts without connection are no matter.
  */
 public final class Network {
+
+  /**
+   * What a short circuit does with its own inductance alone is over in milliseconds. With direct
+   * current it is drawn out to this time constant, so that the steps need not be shorter; fluxes
+   * take tenths of seconds and more, and so nothing else changes (practice).
+   */
+  private static final double SHORT_SECONDS = 0.02;
 
   private final Core core;
   private final Map<String, Integer> nodes = new LinkedHashMap<>();
@@ -77,23 +85,35 @@ public final class Network {
    */
   public Alternating alternating(
       String from, String to, double volts, double sourceOhms, double hertz) {
-    Loops loops = loops(from, to, sourceOhms);
+    Loops loops = loops(from, to, sourceOhms, LeftOver.RESISTANCE);
     return new Excitation(core, Map.copyOf(nodes), loops, volts, hertz);
   }
 
   /**
    * Puts a source of direct current between two nodes; no current flows yet. The voltage stays zero
-   * until it is told otherwise.
+   * until it is told otherwise. Time constants of less than a hundredth of a second make it slow:
+   * read a voltage with {@link DirectCurrent#volts}, not with a resistor for a voltmeter.
    */
   public DirectCurrent directCurrent(String from, String to) {
-    Loops loops = loops(from, to, 0);
+    branches.replaceAll(Network::unhurried);
+    Loops loops = loops(from, to, 0, LeftOver.COILS);
     return new Transient(core, Map.copyOf(nodes), loops);
   }
 
+  private static Branch unhurried(Branch branch) {
+    if (branch.from() != branch.to() || branch.coil().isEmpty()) {
+      return branch;
+    }
+    Coil coil = branch.coil().get();
+    double henries = Math.max(coil.henries(), coil.ohms() * SHORT_SECONDS);
+    Coil slower = new Coil(coil.limb(), coil.turns(), coil.ohms(), henries, coil.layer());
+    return new Branch(branch.from(), branch.to(), branch.ohms(), Optional.of(slower));
+  }
+
   /** The source's current flows through it from its second node to its first. */
-  private Loops loops(String from, String to, double sourceOhms) {
+  private Loops loops(String from, String to, double sourceOhms, LeftOver last) {
     List<Branch> withSource = new ArrayList<>(branches);
     withSource.add(new Branch(node(to), node(from), sourceOhms, Optional.empty()));
-    return new Loops(nodes.size(), withSource);
+    return new Loops(nodes.size(), withSource, last);
   }
 }

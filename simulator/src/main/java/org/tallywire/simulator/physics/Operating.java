@@ -8,19 +8,16 @@ final class Operating {
 
   private final double[] amps;
   private final List<Magnetisation> limbs;
-  private final double yokeAmps;
 
   /**
    * Such a place; the array is taken over.
    *
    * @param amps current of each loop
    * @param limbs how each limb is magnetised
-   * @param yokeAmps force between the yokes; 0 for a single limb
    */
-  Operating(double[] amps, List<Magnetisation> limbs, double yokeAmps) {
+  Operating(double[] amps, List<Magnetisation> limbs) {
     this.amps = amps;
     this.limbs = limbs;
-    this.yokeAmps = yokeAmps;
   }
 
   double amps(int loop) {
@@ -37,9 +34,5 @@ final class Operating {
 
   List<Magnetisation> limbs() {
     return limbs;
-  }
-
-  double yokeAmps() {
-    return yokeAmps;
   }
 }

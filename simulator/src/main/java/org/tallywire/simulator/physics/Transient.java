@@ -3,42 +3,30 @@ package org.tallywire.simulator.physics;
 import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalDouble;
-import org.apache.commons.math3.analysis.solvers.IllinoisSolver;
+import org.apache.commons.math3.exception.MathIllegalStateException;
+import org.apache.commons.math3.ode.FirstOrderDifferentialEquations;
+import org.apache.commons.math3.ode.events.EventHandler;
+import org.apache.commons.math3.ode.nonstiff.DormandPrince54Integrator;
+import org.apache.commons.math3.ode.sampling.StepHandler;
+import org.apache.commons.math3.ode.sampling.StepInterpolator;
 import org.tallywire.simulator.physics.TransientEquations.Drive;
 
 /**
- * A network while a source of direct current acts on it, step by step in time.
- *
- * <p>Each step is that of the diagonally implicit Runge–Kutta method SDIRK4 with its third-order
- * companion for the error (Hairer and Wanner, Solving Ordinary Differential Equations II, IV.6,
- * table 6.5; coefficients from memory, their order conditions are tested). It is L-stable, so that
- * time constants far shorter than the step (shorted turns, voltmeters) die away and hardly shorten
- * it, and its last stage fulfils the equations exactly, loops of resistors alone too.
+ * A network while a source of direct current acts on it, step by step in time: the currents of its
+ * loops and the places of its limbs go through the library's method of Dormand and Prince.
  */
 final class Transient implements DirectCurrent {
 
-  static final double GAMMA = 0.25;
+  private static final double LEAST_STEP_SECONDS = 1e-12;
+  private static final double MOST_STEP_SECONDS = 0.5;
+  private static final double RELATIVE = 1e-8;
 
-  /** Shares of the earlier stages; the last row is the step itself. */
-  static final double[][] STAGES = {
-    {},
-    {1 / 2.0},
-    {17 / 50.0, -1 / 25.0},
-    {371 / 1360.0, -137 / 2720.0, 15 / 544.0},
-    {25 / 24.0, -49 / 48.0, 125 / 16.0, -85 / 12.0}
-  };
+  private static final double ABSOLUTE = 1e-9;
 
-  /** The step of third order. */
-  static final double[] COMPANION = {59 / 48.0, -17 / 96.0, 225 / 32.0, -85 / 12.0, 0};
-
-  private static final double TOLERANCE = 1e-6;
-  private static final double FIRST_STEP_SECONDS = 1e-5;
-  private static final double LEAST_STEP_SECONDS = 1e-13;
-  private static final double CAUTION = 0.8;
-  private static final double LEAST_FACTOR = 0.2;
-  private static final double MOST_FACTOR = 6;
+  private static final double EVENT_CHECK_SECONDS = 0.05;
+  private static final double EVENT_SECONDS = 1e-10;
+  private static final int EVENT_TRIES = 100;
   private static final double REACHED = 1e-9;
-  private static final int MOST_TRIES = 100;
 
   private final Core core;
   private final Map<String, Integer> nodes;
@@ -48,7 +36,6 @@ final class Transient implements DirectCurrent {
   private Drive drive = new Drive(OptionalDouble.of(0));
   private double seconds;
   private double mostAmps;
-  private double stepSeconds = FIRST_STEP_SECONDS;
   private Optional<double[]> potentials = Optional.empty();
 
   /** A network without current, its core as it was left. */
@@ -57,7 +44,7 @@ final class Transient implements DirectCurrent {
     this.nodes = nodes;
     this.loops = loops;
     this.equations = new TransientEquations(core, loops);
-    this.at = new Operating(new double[loops.size()], core.withoutCurrent(core.residual()), 0);
+    this.at = new Operating(new double[loops.size()], core.withoutCurrent(core.residual()));
   }
 
   @Override
@@ -72,11 +59,7 @@ final class Transient implements DirectCurrent {
 
   @Override
   public double amps() {
-    return amps(at);
-  }
-
-  private double amps(Operating operating) {
-    return closed() ? operating.amps(loops.sourceLoop().getAsInt()) : 0;
+    return closed() ? at.amps(loops.sourceLoop().getAsInt()) : 0;
   }
 
   @Override
@@ -103,13 +86,13 @@ final class Transient implements DirectCurrent {
 
   @Override
   public void holdVolts(double volts, double untilSeconds, double untilAmps) {
-    drive(new Drive(OptionalDouble.of(volts)));
+    drive = new Drive(OptionalDouble.of(volts));
     run(untilSeconds, untilAmps);
   }
 
   @Override
   public void holdAmps(double untilSeconds) {
-    drive(new Drive(OptionalDouble.empty()));
+    drive = new Drive(OptionalDouble.empty());
     run(untilSeconds, Double.NaN);
   }
 
@@ -118,47 +101,25 @@ final class Transient implements DirectCurrent {
     core.leave(core.withoutCurrent(at.limbs()));
   }
 
-  private void drive(Drive next) {
-    if (!next.equals(drive)) {
-      stepSeconds = Math.min(stepSeconds, FIRST_STEP_SECONDS);
-    }
-    drive = next;
-    potentials = Optional.empty();
-  }
-
   private void run(double until, double untilAmps) {
-    if (reached(untilAmps)) {
+    potentials = Optional.empty();
+    at = equations.settled(at, drive);
+    if (until <= seconds || reached(untilAmps)) {
       return;
     }
-    boolean below = amps() < untilAmps;
-    while (seconds < until) {
-      double left = until - seconds;
-      double length = Math.min(stepSeconds, left);
-      Optional<Step> tried = step(length);
-      double error = tried.map(Step::error).orElse(Double.POSITIVE_INFINITY);
-      double factor = CAUTION * StrictMath.pow(TOLERANCE / error, 0.25);
-      double next = length * Math.max(LEAST_FACTOR, Math.min(MOST_FACTOR, factor));
-      if (error > TOLERANCE) {
-        shorten(next);
-        continue;
-      }
-      Operating end = tried.orElseThrow().end();
-      if (!Double.isNaN(untilAmps) && amps(end) < untilAmps != below) {
-        stopAt(untilAmps, length);
-        return;
-      }
-      at = end;
-      mostAmps = Math.max(mostAmps, Math.abs(amps()));
-      seconds = length == left ? until : seconds + length;
-      stepSeconds = length == left ? Math.max(stepSeconds, next) : next;
+    DormandPrince54Integrator integrator =
+        new DormandPrince54Integrator(LEAST_STEP_SECONDS, MOST_STEP_SECONDS, ABSOLUTE, RELATIVE);
+    integrator.addStepHandler(new Passing());
+    if (!Double.isNaN(untilAmps)) {
+      integrator.addEventHandler(
+          new Reaching(untilAmps), EVENT_CHECK_SECONDS, EVENT_SECONDS, EVENT_TRIES);
     }
-  }
-
-  private void shorten(double length) {
-    if (length < LEAST_STEP_SECONDS) {
-      throw new IllegalStateException("no further than " + seconds + " s in time");
+    double[] numbers = equations.numbers(at);
+    try {
+      seconds = integrator.integrate(new Changing(), seconds, numbers, until, numbers);
+    } catch (MathIllegalStateException failed) {
+      throw new IllegalStateException("no further than " + seconds + " s in time", failed);
     }
-    stepSeconds = length;
   }
 
   private boolean reached(double untilAmps) {
@@ -166,58 +127,61 @@ final class Transient implements DirectCurrent {
     return Math.abs(amps() - untilAmps) <= REACHED * most;
   }
 
-  /** Goes on by the part of a step after which the current is the given one. */
-  private void stopAt(double untilAmps, double length) {
-    double most = Math.max(mostAmps, Math.abs(untilAmps));
-    double part =
-        new IllinoisSolver(LEAST_STEP_SECONDS, LEAST_STEP_SECONDS, REACHED / 2 * most)
-            .solve(MOST_TRIES, share -> amps(after(share)) - untilAmps, 0, length);
-    at = after(part);
-    mostAmps = most;
-    seconds += part;
-    stepSeconds = FIRST_STEP_SECONDS;
-  }
-
-  private Operating after(double length) {
-    return length == 0 ? at : step(length).orElseThrow().end();
-  }
-
-  /**
-   * Where a step leads.
-   *
-   * @param end the place after it
-   * @param error how far the step of third order would end from there, see {@link
-   *     TransientEquations#weigh}
-   */
-  private record Step(Operating end, double error) {}
-
-  /** Nothing if the equations are not solved, as the step is too long. */
-  private Optional<Step> step(double length) {
-    double[] start = equations.linkages(at);
-    double[] errors = new double[start.length];
-    double[][] driving = new double[STAGES.length][];
-    Operating found = at;
-    for (int stage = 0; stage < STAGES.length; stage++) {
-      double[] target = start.clone();
-      for (int earlier = 0; earlier < stage; earlier++) {
-        add(target, length * STAGES[stage][earlier], driving[earlier]);
-      }
-      Optional<Operating> next = equations.find(at, found, target, GAMMA * length, drive);
-      if (next.isEmpty()) {
-        return Optional.empty();
-      }
-      found = next.get();
-      driving[stage] = equations.driving(found, drive);
-      double share = stage == STAGES.length - 1 ? GAMMA : STAGES[STAGES.length - 1][stage];
-      add(errors, length * (share - COMPANION[stage]), driving[stage]);
+  private final class Changing implements FirstOrderDifferentialEquations {
+    @Override
+    public int getDimension() {
+      return loops.size() + core.limbs();
     }
-    double error = equations.weigh(at, found, errors, GAMMA * length, drive);
-    return error < Double.MAX_VALUE ? Optional.of(new Step(found, error)) : Optional.empty();
+
+    @Override
+    public void computeDerivatives(double t, double[] numbers, double[] rates) {
+      double[] found = equations.rates(equations.place(at, numbers), drive);
+      System.arraycopy(found, 0, rates, 0, rates.length);
+    }
   }
 
-  private static void add(double[] sum, double factor, double[] summand) {
-    for (int k = 0; k < sum.length; k++) {
-      sum[k] += factor * summand[k];
+  /** Keeps the place that was passed last, from which the limbs move straight on. */
+  private final class Passing implements StepHandler {
+    @Override
+    public void init(double t0, double[] y0, double t) {
+      // It is where the last run ended.
+    }
+
+    @Override
+    public void handleStep(StepInterpolator step, boolean last) {
+      step.setInterpolatedTime(step.getCurrentTime());
+      at = equations.place(at, step.getInterpolatedState());
+      seconds = step.getCurrentTime();
+      mostAmps = Math.max(mostAmps, Math.abs(amps()));
+    }
+  }
+
+  /** Ends the run when the current is the given one. */
+  private final class Reaching implements EventHandler {
+    private final double amps;
+
+    Reaching(double amps) {
+      this.amps = amps;
+    }
+
+    @Override
+    public void init(double t0, double[] y0, double t) {
+      // No state.
+    }
+
+    @Override
+    public double g(double t, double[] numbers) {
+      return (closed() ? numbers[loops.sourceLoop().getAsInt()] : 0) - amps;
+    }
+
+    @Override
+    public Action eventOccurred(double t, double[] numbers, boolean increasing) {
+      return Action.STOP;
+    }
+
+    @Override
+    public void resetState(double t, double[] numbers) {
+      // Never asked for: the event ends the run.
     }
   }
 }

@@ -192,7 +192,6 @@ class MagnetisingTest {
       Network network = unit.network();
       network.resistor("+", "U", 0.1);
       network.resistor("V", "-", 0.1);
-      network.resistor("U", "V", 1e6);
       if (shorts == 1) {
         network.coil("s", "s", new Coil(0, 3, 0.05, 1e-4, 0));
       }
@@ -201,7 +200,7 @@ class MagnetisingTest {
       run.holdAmps(40);
       ohms[shorts] = volts(run, "U", "V") / run.amps();
     }
-    assertEquals(ohms[0], ohms[1], 1e-9);
+    assertEquals(ohms[0], ohms[1], 1e-7);
   }
 
   @Test

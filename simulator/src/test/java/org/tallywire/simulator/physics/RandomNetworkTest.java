@@ -190,35 +190,6 @@ class RandomNetworkTest {
   }
 
   @TestFactory
-  List<DynamicTest> directCurrentSettlesToTheResistancesAlone() {
-    // After a long time coils are resistors: the same network with resistors in their place; half
-    // of
-    // the cores are of steel.
-    return each(
-        random -> {
-          List<Part> parts = parts(random);
-          Network bare = new Network(core());
-          for (Part part : parts) {
-            bare.resistor(part.from(), part.middle(), part.ohms());
-            part.coil().ifPresent(coil -> bare.resistor(part.middle(), part.to(), coil.ohms()));
-          }
-          Core core = random.nextBoolean() ? SmallUnit.core(Steel.GRAIN_ORIENTED) : core();
-          DirectCurrent run = network(parts, core).directCurrent("n0", "n3");
-          DirectCurrent settled = bare.directCurrent("n0", "n3");
-          // The longest time constants are below 10 s: 1 H by 0.1 Ω.
-          run.holdVolts(10, 1000, Double.NaN);
-          run.holdVolts(10, 2000, Double.NaN);
-          run.holdVolts(10, 3000, Double.NaN);
-          settled.holdVolts(10, 1, Double.NaN);
-          assertEquals(settled.amps(), run.amps(), settled.amps() * 1e-7);
-          for (int node = 1; node < 6; node++) {
-            double expected = settled.volts("n0", "n" + node).orElseThrow();
-            assertEquals(expected, run.volts("n0", "n" + node).orElseThrow(), 1e-5);
-          }
-        });
-  }
-
-  @TestFactory
   List<DynamicTest> currentsOfEveryNodeAddUpToZeroWhileTheyRise() {
     return each(
         random -> {
