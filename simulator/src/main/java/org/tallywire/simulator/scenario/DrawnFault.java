@@ -47,14 +47,8 @@ public final class DrawnFault {
 
   /** Returns the words of all faults that can be drawn, with dashes for spaces, and none. */
   public static List<String> words() {
-    return Stream.concat(
-            Stream.of(NONE), FaultForm.BY_WORD.keySet().stream().map(DrawnFault::dashed))
+    return Stream.concat(Stream.of(NONE), FaultForm.BY_WORD.keySet().stream().map(Fault::dashed))
         .toList();
-  }
-
-  /** Returns a fault's word with dashes. */
-  static String dashed(String word) {
-    return word.replace(' ', '-');
   }
 
   /**

@@ -75,6 +75,10 @@ final class Section {
           + " stands after a comma; write a point before decimals, and a space or nothing between"
           + " thousands";
     }
+    if (FaultReader.TIMES.contains(word)) {
+      return quoted
+          + " says when a fault is there; write it after the fault, for example freeze for 5 s";
+    }
     String rest =
         known.isEmpty()
             ? "nothing is to be said here"

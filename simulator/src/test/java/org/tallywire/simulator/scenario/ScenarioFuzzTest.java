@@ -38,7 +38,7 @@ final class ScenarioFuzzTest {
   void lines() throws ScenarioException {
     Scenario scenario = ScenarioFile.shipped("hollow-lane");
     fuzz(
-        FaultTextTest.faults().stream().map(f -> f.get(0) + " from 20 s until 30 s").toList(),
+        FaultTextTest.faults().stream().map(f -> f + " from 20 s until 30 s").toList(),
         text -> FaultText.read(text, scenario, Duration.ofSeconds(1)));
   }
 

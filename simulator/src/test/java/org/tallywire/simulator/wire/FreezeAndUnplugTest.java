@@ -35,9 +35,7 @@ class FreezeAndUnplugTest {
     assertArrayEquals(REQUEST, line.listen(), "it waited at the other side of the line");
     line.say("5");
     assertEquals("12345", String.join("", line.events()));
-    assertEquals(
-        List.of("its line, freeze: nothing is sent or heard", "its line, freeze: over"),
-        line.remarks);
+    assertEquals(List.of("its line: freeze", "its line, freeze: over"), line.remarks);
   }
 
   @Test
