@@ -6,6 +6,7 @@ import java.time.InstantSource;
 import java.util.ArrayList;
 import java.util.HexFormat;
 import java.util.List;
+import java.util.Locale;
 import java.util.OptionalLong;
 import java.util.Random;
 import java.util.function.Consumer;
@@ -57,7 +58,7 @@ final class Bench {
     this.scenario = scenario;
     this.faults = new Faults(scenario.planted());
     this.time = new BenchTime(options.pace, scenario.startsAt(), faults, nanos, wall);
-    this.remark = words -> remark.accept(serial() + ": " + words);
+    this.remark = words -> words.lines().forEach(line -> remark.accept(serial() + ": " + line));
   }
 
   /**
@@ -105,7 +106,7 @@ final class Bench {
 
   /** Returns the serial number of its test set. */
   String serial() {
-    return "SIM-%04d".formatted(scenario.seed());
+    return String.format(Locale.ROOT, "SIM-%04d", scenario.seed());
   }
 
   Scenario scenario() {

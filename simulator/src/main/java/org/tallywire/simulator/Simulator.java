@@ -9,6 +9,7 @@ import java.nio.charset.Charset;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
+import java.util.Locale;
 import java.util.concurrent.Callable;
 import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.TimeUnit;
@@ -51,6 +52,7 @@ final class Simulator implements Callable<Integer>, Fleet.Announcer {
 
   /** Runs the command and ends the process with its exit code. */
   public static void main(String[] arguments) {
+    Locale.setDefault(Locale.ROOT); // all texts are English, digits are those of the files
     System.exit(new CommandLine(new Simulator()).execute(arguments));
   }
 
@@ -74,9 +76,9 @@ final class Simulator implements Callable<Integer>, Fleet.Announcer {
       Runtime.getRuntime().addShutdownHook(new Thread(fleet::close, "stop-all"));
       try {
         fleet.start();
-      } catch (IOException | LinkageError failed) {
+      } catch (IOException | LinkageError | OutOfMemoryError failed) {
         remark(
-            "no wire for instrument %d: %s; nothing is started%s"
+            "instrument %d cannot be started: %s; none is left running%s"
                 .formatted(
                     fleet.size() + 1,
                     failed.getMessage(),
@@ -106,7 +108,7 @@ final class Simulator implements Callable<Integer>, Fleet.Announcer {
       }
       return CommandLine.ExitCode.OK;
     } catch (IOException failed) {
-      remark("what the instrument says cannot be written to %s: %s".formatted(file, failed));
+      remark("%s is not complete: %s".formatted(file, failed));
       return EXIT_NO_WIRE;
     }
   }
@@ -123,9 +125,10 @@ final class Simulator implements Callable<Integer>, Fleet.Announcer {
                 }
               } catch (IOException gone) {
                 remark("standard input cannot be read any more: " + gone);
-              }
-              if (options.untilStdinEnds) {
-                ended.countDown();
+              } finally {
+                if (options.untilStdinEnds) {
+                  ended.countDown();
+                }
               }
             },
             "console");
