@@ -1,6 +1,5 @@
 package org.tallywire.simulator;
 
-import java.nio.file.Path;
 import java.time.Duration;
 import java.time.InstantSource;
 import java.util.ArrayList;
@@ -78,8 +77,10 @@ final class Bench {
   static Scenario scenario(Options options, int index) throws ScenarioException {
     String name = options.scenario.orElse(USUAL);
     long seed =
-        options.seed.isPresent() ? options.seed.get() : read(name, OptionalLong.empty()).seed();
-    Scenario scenario = read(name, OptionalLong.of(seed + index));
+        options.seed.isPresent()
+            ? options.seed.get()
+            : ScenarioFile.read(name, OptionalLong.empty()).seed();
+    Scenario scenario = ScenarioFile.read(name, OptionalLong.of(seed + index));
     List<Planted> planted = new ArrayList<>();
     if (options.fault.isPresent()) {
       DrawnFault.draw(options.fault.get(), scenario)
@@ -96,12 +97,6 @@ final class Bench {
     }
     Scenario asked = scenario.with(planted);
     return options.speaks.map(asked::speaking).orElse(asked);
-  }
-
-  private static Scenario read(String name, OptionalLong seed) throws ScenarioException {
-    return ScenarioFile.shipped().contains(name)
-        ? ScenarioFile.shipped(name, seed)
-        : ScenarioFile.read(Path.of(name), seed);
   }
 
   /** Returns the serial number of its test set. */

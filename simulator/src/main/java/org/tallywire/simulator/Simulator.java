@@ -21,6 +21,7 @@ import picocli.CommandLine.Mixin;
 import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.ParameterException;
 import picocli.CommandLine.Spec;
+import picocli.CommandLine.UnmatchedArgumentException;
 
 /** The command: starts pretend transformer testers and keeps them alive until it is told to end. */
 @Command(
@@ -53,7 +54,18 @@ final class Simulator implements Callable<Integer>, Fleet.Announcer {
   /** Runs the command and ends the process with its exit code. */
   public static void main(String[] arguments) {
     Locale.setDefault(Locale.ROOT); // all texts are English, digits are those of the files
-    System.exit(new CommandLine(new Simulator()).execute(arguments));
+    System.exit(
+        new CommandLine(new Simulator())
+            .setParameterExceptionHandler(Simulator::refused)
+            .execute(arguments));
+  }
+
+  /** Says what is wrong alone: all options after it would hide it. */
+  private static int refused(ParameterException wrong, String[] arguments) {
+    System.err.println(wrong.getMessage());
+    UnmatchedArgumentException.printSuggestions(wrong, System.err);
+    System.err.println("\"--help\" lists all options");
+    return CommandLine.ExitCode.USAGE;
   }
 
   @Override

@@ -5,6 +5,7 @@ import java.io.OutputStream;
 import java.time.Duration;
 import java.time.Instant;
 import java.time.InstantSource;
+import java.util.List;
 import java.util.Optional;
 import java.util.function.Consumer;
 import org.tallywire.simulator.scenario.Planted;
@@ -42,8 +43,10 @@ final class VirtualRun {
       while (!instrument.hasMeasured()) {
         instrument.live();
         if (!bench.time().begun() && line.getAsLong() > GIVEN_UP.toNanos()) {
-          throw new IOException(
-              "in an hour of virtual time no request came through its line, so it measured nothing");
+          throw new ScenarioException(
+              List.of(
+                  "in an hour of virtual time no request came through its line, so it measured"
+                      + " nothing"));
         }
       }
       long end = line.getAsLong() + AFTERWARDS.toNanos();

@@ -7,7 +7,6 @@ import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.io.ByteArrayOutputStream;
-import java.io.IOException;
 import java.io.OutputStream;
 import java.nio.charset.StandardCharsets;
 import java.util.ArrayList;
@@ -18,6 +17,7 @@ import java.util.stream.Stream;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.MethodSource;
+import org.tallywire.simulator.scenario.ScenarioException;
 import org.tallywire.simulator.scenario.ScenarioFile;
 
 /** What an instrument says in virtual time: the same bytes for the same scenario and seed. */
@@ -109,9 +109,9 @@ class VirtualRunTest {
   @Test
   void aLineThatLetsNothingThroughIsGivenUp() {
     for (String language : List.of("line", "scpi")) {
-      IOException givenUp =
+      ScenarioException givenUp =
           assertThrows(
-              IOException.class,
+              ScenarioException.class,
               () -> said("--to=-", "--speaks=" + language, "--plant=lost bytes: {share: 100 %}"));
       assertTrue(String.valueOf(givenUp.getMessage()).contains("it measured nothing"), language);
     }

@@ -39,6 +39,17 @@ class FreezeAndUnplugTest {
   }
 
   @Test
+  void beforeMeasuringBeginsNothingFreezesAndNothingIsRemarked() throws IOException {
+    TroubledLine line = new TroubledLine(1, between(new Freeze(), 0, 100)).at(0).say("1");
+    assertArrayEquals(REQUEST, line.hear(REQUEST));
+    assertEquals(List.of("1"), line.events());
+    assertEquals(List.of(), line.remarks);
+    line.at(1).say("2");
+    assertEquals(List.of("1"), line.events());
+    assertEquals(List.of("its line: freeze"), line.remarks);
+  }
+
+  @Test
   void aFrozenLineKeepsSoMuchAndTheOldestAreLost() throws IOException {
     byte[] all = new byte[70_000];
     new Random(2).nextBytes(all);
