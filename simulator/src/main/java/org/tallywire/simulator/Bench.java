@@ -158,7 +158,7 @@ final class Bench {
               new InstrumentClock(options.clock, time),
               remark);
       case SCPI -> new ScpiFace(serial(), FIRMWARE, remark);
-      case TALK_ONLY -> new TalkOnlyFace(serial(), false);
+      case TALK_ONLY -> new TalkOnlyFace(serial());
     };
   }
 
