@@ -31,8 +31,8 @@ import picocli.CommandLine.UnmatchedArgumentException;
     sortOptions = false,
     description = {
       "A pretend transformer tester (or many) at work on an invented transformer.",
-      "On standard output it prints \"ready SERIAL pty PATH\" or \"ready SERIAL tcp HOST:PORT\""
-          + " for each instrument, and before it \"planted SERIAL FAULT WINDING PHASE\" for each"
+      "On standard output it prints \"ready SERIAL pty PATH\", \"ready SERIAL tcp HOST:PORT\" or"
+          + " \"ready SERIAL serial PORT\" for each instrument, and before it \"planted SERIAL FAULT WINDING PHASE\" for each"
           + " fault; remarks for people go to standard error."
     },
     exitCodeListHeading = "%nExit codes:%n",

@@ -38,7 +38,7 @@ import org.tallywire.simulator.scenario.UnitFault.WrongTap;
 
 /**
  * How a fault of one kind is written: its keys, and the way from text to record and back. The list
- * {@link #ALL} is the only place that knows every fault.
+ * {@link #ALL} has every fault that a scenario can name.
  *
  * @param keys in the order in which they are written
  * @param reading makes the fault of what somebody wrote

@@ -127,17 +127,14 @@ public final class ScenarioFile {
     String about = top.written("about").map(Written::text).orElse("");
     Optional<Integer> written = top.written("seed").flatMap(w -> w.whole(0, MOST_SEED));
     Optional<Instant> startsAt = top.written("starts at").flatMap(ScenarioFile::moment);
-    Optional<PlateEntry> entry =
-        top.section("transformer", PlateEntry.KEYS).map(s -> new PlateEntry(s, problems));
+    Optional<PlateEntry> entry = top.section("transformer", PlateEntry.KEYS).map(PlateEntry::new);
     Optional<Plate> plate =
         top.has("transformer")
             ? entry.flatMap(PlateEntry::plate)
             : Optional.of(PlateEntry.HOLLOW_LANE);
     Optional<Double> celsius = entry.flatMap(PlateEntry::celsius);
     TesterPlan tester =
-        top.section("tester", TesterEntry.KEYS)
-            .map(s -> TesterEntry.plan(s, problems))
-            .orElse(TesterEntry.USUAL);
+        top.section("tester", TesterEntry.KEYS).map(TesterEntry::plan).orElse(TesterEntry.USUAL);
     Optional<Scenario> sound =
         plate.map(
             p ->
