@@ -1,11 +1,11 @@
 package org.tallywire.simulator;
 
-import java.nio.file.Path;
 import java.time.Duration;
 import java.time.InstantSource;
 import java.util.ArrayList;
 import java.util.HexFormat;
 import java.util.List;
+import java.util.Locale;
 import java.util.OptionalLong;
 import java.util.Random;
 import java.util.function.Consumer;
@@ -57,7 +57,7 @@ final class Bench {
     this.scenario = scenario;
     this.faults = new Faults(scenario.planted());
     this.time = new BenchTime(options.pace, scenario.startsAt(), faults, nanos, wall);
-    this.remark = words -> remark.accept(serial() + ": " + words);
+    this.remark = words -> words.lines().forEach(line -> remark.accept(serial() + ": " + line));
   }
 
   /**
@@ -77,8 +77,10 @@ final class Bench {
   static Scenario scenario(Options options, int index) throws ScenarioException {
     String name = options.scenario.orElse(USUAL);
     long seed =
-        options.seed.isPresent() ? options.seed.get() : read(name, OptionalLong.empty()).seed();
-    Scenario scenario = read(name, OptionalLong.of(seed + index));
+        options.seed.isPresent()
+            ? options.seed.get()
+            : ScenarioFile.read(name, OptionalLong.empty()).seed();
+    Scenario scenario = ScenarioFile.read(name, OptionalLong.of(seed + index));
     List<Planted> planted = new ArrayList<>();
     if (options.fault.isPresent()) {
       DrawnFault.draw(options.fault.get(), scenario)
@@ -97,15 +99,9 @@ final class Bench {
     return options.speaks.map(asked::speaking).orElse(asked);
   }
 
-  private static Scenario read(String name, OptionalLong seed) throws ScenarioException {
-    return ScenarioFile.shipped().contains(name)
-        ? ScenarioFile.shipped(name, seed)
-        : ScenarioFile.read(Path.of(name), seed);
-  }
-
   /** Returns the serial number of its test set. */
   String serial() {
-    return "SIM-%04d".formatted(scenario.seed());
+    return String.format(Locale.ROOT, "SIM-%04d", scenario.seed());
   }
 
   Scenario scenario() {
@@ -162,7 +158,7 @@ final class Bench {
               new InstrumentClock(options.clock, time),
               remark);
       case SCPI -> new ScpiFace(serial(), FIRMWARE, remark);
-      case TALK_ONLY -> new TalkOnlyFace(serial(), false);
+      case TALK_ONLY -> new TalkOnlyFace(serial());
     };
   }
 

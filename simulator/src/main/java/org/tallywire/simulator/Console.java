@@ -2,9 +2,9 @@ package org.tallywire.simulator;
 
 import java.time.Duration;
 import java.util.List;
-import java.util.Locale;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
+import org.tallywire.simulator.scenario.Fault;
 import org.tallywire.simulator.scenario.FaultText;
 import org.tallywire.simulator.scenario.Planted;
 import org.tallywire.simulator.scenario.ScenarioException;
@@ -16,7 +16,7 @@ final class Console {
       """
       plant FAULT       plants a fault now, as a scenario file writes it, for example
                           plant bad joint: {winding: LV, phase: C, adds: 8 %}
-                          plant freeze: {for: 5 s}
+                          plant freeze for 5 s
       clear NAME        takes away every fault of that name, for example: clear bad joint
       clear all         takes all faults away
       list              lists what is planted
@@ -68,18 +68,23 @@ final class Console {
       Planted planted = FaultText.read(text, bench.scenario(), now);
       bench.faults().plant(planted);
       announcer.announce("planted", bench.serial(), inWords(planted));
+      if (!bench.time().begun() && planted.until().isPresent()) {
+        bench.remark("its time begins with the measuring");
+      }
     } catch (ScenarioException wrong) {
       bench.remark("nothing is planted: " + wrong.getMessage());
     }
   }
 
-  private void clear(Bench bench, String word) {
+  /** A name may have dashes, as it was announced. */
+  private void clear(Bench bench, String name) {
+    String word = name.replace('-', ' ');
     int count = word.equals("all") ? bench.faults().clear() : bench.faults().clear(word);
     if (count == 0) {
       bench.remark(
           "there is no fault \"%s\" to take away; \"list\" lists what is planted".formatted(word));
     } else {
-      announcer.announce("cleared", bench.serial(), dashed(word));
+      announcer.announce("cleared", bench.serial(), Fault.dashed(word));
     }
   }
 
@@ -93,10 +98,6 @@ final class Console {
    * Returns a fault for programs: its name and where it sits, for example {@code bad-joint LV C}.
    */
   static String inWords(Planted planted) {
-    return dashed(planted.fault().word()) + " " + planted.fault().place();
-  }
-
-  private static String dashed(String word) {
-    return word.toLowerCase(Locale.ROOT).replace(' ', '-');
+    return Fault.dashed(planted.fault().word()) + " " + planted.fault().place();
   }
 }

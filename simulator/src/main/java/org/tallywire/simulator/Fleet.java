@@ -47,7 +47,7 @@ final class Fleet implements AutoCloseable {
 
   /** Starts all; if one cannot be started, those before it go on until {@link #close}. */
   void start() throws ScenarioException, IOException {
-    for (int index = 0; index < options.instruments; index++) {
+    for (int index = 0; index < options.instruments && !stopping; index++) {
       Bench bench =
           Bench.of(options, index, System::nanoTime, InstantSource.system(), announcer::remark);
       for (Planted planted : bench.faults().all()) {
@@ -59,24 +59,32 @@ final class Fleet implements AutoCloseable {
 
   private void start(Bench bench, int index) throws IOException {
     Consumer<String> ready = address -> announcer.announce("ready", bench.serial(), address);
-    Wire wire = bench.troubled(wire(index), ready);
+    Wire wire = bench.troubled(wire(bench, index), ready);
     Instrument instrument = bench.instrument(wire, bootIds);
-    wire.plugIn();
     Thread thread =
         new Thread(
             null, () -> live(bench, instrument, wire), "instrument-" + bench.serial(), STACK_BYTES);
     thread.setDaemon(true);
-    thread.start();
+    boolean started = false;
+    try {
+      wire.plugIn();
+      thread.start();
+      started = true;
+    } finally {
+      if (!started) {
+        wire.close();
+      }
+    }
     members.add(new Member(bench, thread));
   }
 
-  private Wire wire(int index) {
+  private Wire wire(Bench bench, int index) {
     if (options.place.serial != null) {
       return new SerialWire(
-          SerialSettings.of(options.place.serial, options.baud, "8N1"), announcer::remark);
+          SerialSettings.of(options.place.serial, options.baud, "8N1"), bench::remark);
     }
-    int port = options.place.tcp;
-    return port < 0
+    Integer port = options.place.tcp;
+    return port == null
         ? new PtyWire(
             options.link.map(
                 path -> path.resolveSibling(path.getFileName() + options.suffix(index))))

@@ -3,7 +3,8 @@ package org.tallywire.simulator;
 import java.io.IOException;
 import java.nio.charset.StandardCharsets;
 import java.time.Duration;
-import java.util.HashSet;
+import java.util.Collections;
+import java.util.IdentityHashMap;
 import java.util.Optional;
 import java.util.Set;
 import java.util.function.Consumer;
@@ -36,7 +37,10 @@ final class Instrument {
   private final BenchTime bench;
   private final Habits habits;
   private final Consumer<String> remark;
-  private final Set<Planted> rebooted = new HashSet<>();
+
+  /** By identity: before measuring begins bench time stands, and two reboots can be equal. */
+  private final Set<Planted> rebooted = Collections.newSetFromMap(new IdentityHashMap<>());
+
   private final byte[] buffer = new byte[READ_BYTES];
 
   private InstrumentFace face;

@@ -1,12 +1,19 @@
 package org.tallywire.simulator;
 
+import java.time.Duration;
+
 /** Who listens in virtual time, and says what an instrument needs to hear to go on. */
 interface Listener {
 
   /** Returns what to say when the line has been opened. */
   byte[] opened();
 
-  /** Returns what to say when nothing has been heard for long. */
+  /** Returns how long nothing is to be heard before {@link #silent} is asked. */
+  default Duration patience() {
+    return Duration.ofSeconds(10);
+  }
+
+  /** Returns what to say when nothing has been heard for so long. */
   default byte[] silent() {
     return new byte[0];
   }

@@ -21,6 +21,7 @@ final class Options {
   private static final int MOST_INSTRUMENTS = 1000;
   private static final long MOST_SEED = 999_999_999;
   private static final int MOST_STORE = 1_000_000_000;
+  private static final double LEAST_PACE = 0.001;
   private static final double MOST_PACE = 1000;
   private static final String BOOT_ID = "[A-Za-z0-9_-]{1,32}";
 
@@ -35,7 +36,7 @@ final class Options {
         description =
             "Speak over TCP on 127.0.0.1 at this port and, for more instruments, the next ones;"
                 + " 0 takes any that are free.")
-    int tcp = -1;
+    @Nullable Integer tcp;
 
     @Option(
         names = "--serial",
@@ -109,7 +110,7 @@ final class Options {
       paramLabel = "X",
       defaultValue = "1",
       description =
-          "How many times faster than in real life it measures, above 0, up to 1000 (default"
+          "How many times faster than in real life it measures, 0.001 to 1000 (default"
               + " ${DEFAULT-VALUE}: 0.7 s a ratio, some seconds a resistance). Beats and line speed"
               + " stay as they are.")
   double pace;
@@ -196,14 +197,15 @@ final class Options {
   List<String> problems() {
     List<String> wrong = new ArrayList<>();
     require(wrong, instruments >= 1 && instruments <= MOST_INSTRUMENTS, "--instruments: 1 to 1000");
-    long least = seed.orElse(0L);
-    require(wrong, least >= 0 && least <= MOST_SEED, "--seed: 0 to " + MOST_SEED);
-    require(wrong, pace > 0 && pace <= MOST_PACE, "--pace: above 0, up to 1000");
+    long first = seed.orElse(0L);
+    require(wrong, first >= 0 && first <= MOST_SEED, "--seed: 0 to " + MOST_SEED);
+    require(wrong, pace >= LEAST_PACE && pace <= MOST_PACE, "--pace: 0.001 to 1000");
     require(wrong, store >= 1 && store <= MOST_STORE, "--store: 1 to " + MOST_STORE);
     require(wrong, beat >= 100 && beat <= 600_000, "--beat: 100 to 600000 ms");
     require(wrong, baud >= 300 && baud <= 4_000_000, "--baud: 300 to 4000000");
     require(wrong, unplugAfter >= 0, "--unplug-after: 0 or more");
-    require(wrong, place.tcp >= -1 && place.tcp + instruments <= 65_536, "--tcp: up to 65535");
+    int port = place.tcp == null ? 0 : place.tcp;
+    require(wrong, port >= 0 && port + instruments <= 65_536, "--tcp: 0 to 65535");
     require(
         wrong,
         instruments == 1 || (place.serial == null && place.file == null),
@@ -224,7 +226,7 @@ final class Options {
 
   /** Returns whether each instrument speaks at a pseudo-terminal. */
   boolean onPty() {
-    return place.tcp < 0 && place.serial == null && place.file == null;
+    return place.tcp == null && place.serial == null && place.file == null;
   }
 
   /** Returns what is appended to the names of the instrument of that number, from 0. */

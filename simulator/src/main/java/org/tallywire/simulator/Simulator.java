@@ -9,6 +9,7 @@ import java.nio.charset.Charset;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
+import java.util.Locale;
 import java.util.concurrent.Callable;
 import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.TimeUnit;
@@ -20,6 +21,7 @@ import picocli.CommandLine.Mixin;
 import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.ParameterException;
 import picocli.CommandLine.Spec;
+import picocli.CommandLine.UnmatchedArgumentException;
 
 /** The command: starts pretend transformer testers and keeps them alive until it is told to end. */
 @Command(
@@ -29,8 +31,8 @@ import picocli.CommandLine.Spec;
     sortOptions = false,
     description = {
       "A pretend transformer tester (or many) at work on an invented transformer.",
-      "On standard output it prints \"ready SERIAL pty PATH\" or \"ready SERIAL tcp HOST:PORT\""
-          + " for each instrument, and before it \"planted SERIAL FAULT WINDING PHASE\" for each"
+      "On standard output it prints \"ready SERIAL pty PATH\", \"ready SERIAL tcp HOST:PORT\" or"
+          + " \"ready SERIAL serial PORT\" for each instrument, and before it \"planted SERIAL FAULT WINDING PHASE\" for each"
           + " fault; remarks for people go to standard error."
     },
     exitCodeListHeading = "%nExit codes:%n",
@@ -51,7 +53,19 @@ final class Simulator implements Callable<Integer>, Fleet.Announcer {
 
   /** Runs the command and ends the process with its exit code. */
   public static void main(String[] arguments) {
-    System.exit(new CommandLine(new Simulator()).execute(arguments));
+    Locale.setDefault(Locale.ROOT); // all texts are English, digits are those of the files
+    System.exit(
+        new CommandLine(new Simulator())
+            .setParameterExceptionHandler(Simulator::refused)
+            .execute(arguments));
+  }
+
+  /** Says what is wrong alone: all options after it would hide it. */
+  private static int refused(ParameterException wrong, String[] arguments) {
+    System.err.println(wrong.getMessage());
+    UnmatchedArgumentException.printSuggestions(wrong, System.err);
+    System.err.println("\"--help\" lists all options");
+    return CommandLine.ExitCode.USAGE;
   }
 
   @Override
@@ -74,9 +88,9 @@ final class Simulator implements Callable<Integer>, Fleet.Announcer {
       Runtime.getRuntime().addShutdownHook(new Thread(fleet::close, "stop-all"));
       try {
         fleet.start();
-      } catch (IOException | LinkageError failed) {
+      } catch (IOException | LinkageError | OutOfMemoryError failed) {
         remark(
-            "no wire for instrument %d: %s; nothing is started%s"
+            "instrument %d cannot be started: %s; none is left running%s"
                 .formatted(
                     fleet.size() + 1,
                     failed.getMessage(),
@@ -106,7 +120,7 @@ final class Simulator implements Callable<Integer>, Fleet.Announcer {
       }
       return CommandLine.ExitCode.OK;
     } catch (IOException failed) {
-      remark("what the instrument says cannot be written to %s: %s".formatted(file, failed));
+      remark("%s is not complete: %s".formatted(file, failed));
       return EXIT_NO_WIRE;
     }
   }
@@ -123,9 +137,10 @@ final class Simulator implements Callable<Integer>, Fleet.Announcer {
                 }
               } catch (IOException gone) {
                 remark("standard input cannot be read any more: " + gone);
-              }
-              if (options.untilStdinEnds) {
-                ended.countDown();
+              } finally {
+                if (options.untilStdinEnds) {
+                  ended.countDown();
+                }
               }
             },
             "console");

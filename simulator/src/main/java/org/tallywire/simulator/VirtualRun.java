@@ -5,6 +5,7 @@ import java.io.OutputStream;
 import java.time.Duration;
 import java.time.Instant;
 import java.time.InstantSource;
+import java.util.List;
 import java.util.Optional;
 import java.util.function.Consumer;
 import org.tallywire.simulator.scenario.Planted;
@@ -24,6 +25,9 @@ final class VirtualRun {
   /** So long it goes on after the last reading and the last fault, so that repeats are heard. */
   private static final Duration AFTERWARDS = Duration.ofSeconds(20);
 
+  /** So long somebody tries to make it measure over a line that may let nothing through. */
+  private static final Duration GIVEN_UP = Duration.ofHours(1);
+
   private VirtualRun() {}
 
   /** Writes every byte that the instrument says; remarks are for people. */
@@ -38,6 +42,12 @@ final class VirtualRun {
       wire.plugIn();
       while (!instrument.hasMeasured()) {
         instrument.live();
+        if (!bench.time().begun() && line.getAsLong() > GIVEN_UP.toNanos()) {
+          throw new ScenarioException(
+              List.of(
+                  "in an hour of virtual time no request came through its line, so it measured"
+                      + " nothing"));
+        }
       }
       long end = line.getAsLong() + AFTERWARDS.toNanos();
       while (line.getAsLong() < Math.max(end, lastChange(bench))) {

@@ -14,7 +14,6 @@ final class VirtualWire implements Wire, LongSupplier {
 
   private static final long NANOS_PER_BYTE = 10 * 1_000_000_000L / 115_200 + 1;
   private static final long NANOS_PER_MILLI = 1_000_000;
-  private static final long SILENCE_NANOS = 10_000_000_000L;
 
   private final OutputStream sent;
   private final Listener listener;
@@ -66,7 +65,7 @@ final class VirtualWire implements Wire, LongSupplier {
   @Override
   public void pass(int millis) {
     now += millis * NANOS_PER_MILLI;
-    if (plugged && now - saidAt > SILENCE_NANOS) {
+    if (plugged && now - saidAt > listener.patience().toNanos()) {
       saidAt = now;
       answers = listener.silent();
     }

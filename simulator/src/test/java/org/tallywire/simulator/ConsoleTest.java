@@ -3,6 +3,7 @@ package org.tallywire.simulator;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import java.util.List;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
@@ -38,9 +39,32 @@ class ConsoleTest {
     assertEquals(1, planted(0));
     assertEquals(0, planted(1));
     assertTrue(fleet.announced().contains("cleared SIM-0006 bad-joint"));
-    console.take("SIM-0006 plant freeze: {for: 5 s}");
+    console.take("SIM-0006 plant freeze for 5 s");
+    assertEquals(2, planted(0) + planted(1));
+    assertTrue(fleet.remarks().contains("SIM-0006: its time begins with the measuring"));
     console.take("clear all");
     assertEquals(0, planted(0) + planted(1));
+  }
+
+  @Test
+  void aFaultIsClearedByItsNameAsItWasAnnounced() {
+    console.take("SIM-0005 plant out of calibration: {quantity: ratio, by: 1 %}");
+    assertEquals(List.of("planted SIM-0005 out-of-calibration - -"), planted());
+    console.take("SIM-0005 clear out-of-calibration");
+    assertEquals(0, planted(0));
+  }
+
+  private List<String> planted() {
+    return fleet.announced().stream().filter(line -> line.startsWith("planted ")).toList();
+  }
+
+  @Test
+  void everyExampleOfTheHelpCanBeTyped() {
+    List<String> examples =
+        Console.HELP.lines().map(String::strip).filter(l -> l.matches("plant [^F].*")).toList();
+    assertEquals(2, examples.size(), examples.toString());
+    examples.forEach(console::take);
+    assertEquals(2, planted(0), () -> String.join("\n", fleet.remarks()));
   }
 
   @Test

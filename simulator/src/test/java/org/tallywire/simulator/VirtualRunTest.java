@@ -3,16 +3,21 @@ package org.tallywire.simulator;
 import static org.junit.jupiter.api.Assertions.assertArrayEquals;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.io.ByteArrayOutputStream;
+import java.io.OutputStream;
 import java.nio.charset.StandardCharsets;
+import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
+import java.util.Locale;
 import java.util.stream.Stream;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.MethodSource;
+import org.tallywire.simulator.scenario.ScenarioException;
 import org.tallywire.simulator.scenario.ScenarioFile;
 
 /** What an instrument says in virtual time: the same bytes for the same scenario and seed. */
@@ -77,6 +82,48 @@ class VirtualRunTest {
       assertTrue(rough.stream().anyMatch(line -> line.contains(field)), "reading " + seq);
     }
     assertTrue(rough.stream().anyMatch(line -> line.contains("resent=1")));
+  }
+
+  @Test
+  void theBytesDoNotDependOnTheLanguageOfTheMachine() throws Exception {
+    byte[] here = said("--to=-", "--scenario=wrong-tap");
+    Locale before = Locale.getDefault();
+    try {
+      for (String tag : List.of("ar-EG", "tr-TR", "fa-IR", "th-TH-u-nu-thai")) {
+        Locale.setDefault(Locale.forLanguageTag(tag));
+        assertArrayEquals(here, said("--to=-", "--scenario=wrong-tap"), tag);
+      }
+    } finally {
+      Locale.setDefault(before);
+    }
+  }
+
+  @Test
+  void whoListensToAMeterAsksAgainWhereItDoesNotAnswer() throws Exception {
+    for (String fault : List.of("reboot", "lost bytes: {share: 0.2 %}", "bit errors: drawn")) {
+      List<String> answers = linesOf(said("--to=-", "--speaks=scpi", "--plant=" + fault));
+      assertTrue(answers.stream().anyMatch(a -> a.startsWith("21,")), fault + ": " + answers);
+    }
+  }
+
+  @Test
+  void aLineThatLetsNothingThroughIsGivenUp() {
+    for (String language : List.of("line", "scpi")) {
+      ScenarioException givenUp =
+          assertThrows(
+              ScenarioException.class,
+              () -> said("--to=-", "--speaks=" + language, "--plant=lost bytes: {share: 100 %}"));
+      assertTrue(String.valueOf(givenUp.getMessage()).contains("it measured nothing"), language);
+    }
+  }
+
+  @Test
+  void twoRebootsBeforeMeasuringBeginsAreTwo() throws Exception {
+    List<String> remarks = new ArrayList<>();
+    Options options = TestFleet.options("--to=-", "--plant=reboot", "--plant=reboot");
+    VirtualRun.write(options, OutputStream.nullOutputStream(), remarks::add);
+    String off = "SIM-0001: is switched off, and on again after 5000 ms of bench time";
+    assertEquals(List.of(off, off), remarks);
   }
 
   @Test

@@ -38,9 +38,8 @@ import org.tallywire.simulator.tester.Measurement.Status;
  * </table>
  *
  * <p>What does not apply is {@code -}; instead of a value that is none stand {@code OVER}, {@code
- * UNDER}, {@code OPEN}, {@code INVALID} or {@code ABORTED}. A checked meter pads every line to
- * column 80 and adds {@code *HH}: the exclusive or of the 80 characters, two hexadecimal digits in
- * upper case; an unchecked one leaves blanks at the end away.
+ * UNDER}, {@code OPEN}, {@code INVALID} or {@code ABORTED}. Blanks at the end are left away, and
+ * there is no check value.
  *
  * <p>A title {@code # METER <serial>} is printed before the first reading, and a heading that
  * begins with {@code #} before the first of each kind in a row and again after {@value #ROWS}
@@ -61,13 +60,11 @@ public final class TalkOnlyFace implements InstrumentFace {
       "#   No Time     Windings P Tap Resistance     Unit   Test A Wdg Cel Status";
 
   private static final Pattern SERIAL = Pattern.compile("[ -~]{1,60}");
-  private static final int LINE = 80;
   private static final int NUMBERS = 10_000;
   private static final DateTimeFormatter TIME =
       DateTimeFormatter.ofPattern("HH:mm:ss", Locale.ROOT).withZone(ZoneOffset.UTC);
 
   private final String serial;
-  private final boolean checked;
   private final Deque<Row> waiting = new ArrayDeque<>();
   private boolean titled;
   private boolean absent;
@@ -81,14 +78,12 @@ public final class TalkOnlyFace implements InstrumentFace {
    * A meter that has not been switched on yet.
    *
    * @param serial printable ASCII, at most 60 characters
-   * @param checked whether each line ends with a check value
    */
-  public TalkOnlyFace(String serial, boolean checked) {
+  public TalkOnlyFace(String serial) {
     if (!SERIAL.matcher(serial).matches()) {
       throw new IllegalArgumentException("does not fit the title: " + serial);
     }
     this.serial = serial;
-    this.checked = checked;
   }
 
   @Override
@@ -197,17 +192,7 @@ public final class TalkOnlyFace implements InstrumentFace {
     return status.toString().toUpperCase(Locale.ROOT);
   }
 
-  /** Closes a line, with its check value if it has one. */
-  private String ended(String text) {
-    if (!checked) {
-      return text.stripTrailing() + "\r\n";
-    }
-    String padded = String.format(Locale.ROOT, "%-" + LINE + "s", text);
-    return String.format(Locale.ROOT, "%s*%02X\r\n", padded, check(padded));
-  }
-
-  /** Returns the exclusive or of all characters, as NMEA 0183 has it. */
-  static int check(String text) {
-    return text.chars().reduce(0, (sum, c) -> sum ^ c);
+  private static String ended(String text) {
+    return text.stripTrailing() + "\r\n";
   }
 }

@@ -47,14 +47,8 @@ public final class DrawnFault {
 
   /** Returns the words of all faults that can be drawn, with dashes for spaces, and none. */
   public static List<String> words() {
-    return Stream.concat(
-            Stream.of(NONE), FaultForm.BY_WORD.keySet().stream().map(DrawnFault::dashed))
+    return Stream.concat(Stream.of(NONE), FaultForm.BY_WORD.keySet().stream().map(Fault::dashed))
         .toList();
-  }
-
-  /** Returns a fault's word with dashes. */
-  static String dashed(String word) {
-    return word.replace(' ', '-');
   }
 
   /**
@@ -104,7 +98,8 @@ public final class DrawnFault {
       case "open-winding" -> new UnitFault.OpenWinding(winding(), phase);
       case "reversed-winding" -> new UnitFault.ReversedWinding(winding(), phase);
       case "residual-magnetism" -> new UnitFault.ResidualMagnetism(phase, signed(0.6, 1.2));
-      default -> new UnitFault.HotWinding(between(15, 40));
+      case "hot-winding" -> new UnitFault.HotWinding(between(15, 40));
+      default -> throw unlisted(word);
     };
   }
 
@@ -167,7 +162,8 @@ public final class DrawnFault {
       case "out-of-calibration" ->
           new TesterFault.OutOfCalibration(quantity, limit * signed(5, 10));
       case "noisy" -> new TesterFault.Noisy(between(5, 20));
-      default -> new TesterFault.FrozenDisplay();
+      case "frozen-display" -> new TesterFault.FrozenDisplay();
+      default -> throw unlisted(word);
     };
   }
 
@@ -182,7 +178,7 @@ public final class DrawnFault {
       case "reboot" -> new LineFault.Reboot(Duration.ofSeconds(3 + random.nextInt(6)));
       case "store-overflow" -> new LineFault.StoreOverflow(5 + random.nextInt(6));
       case "wrong-clock" -> new LineFault.WrongClock(clock());
-      default -> throw new IllegalStateException(word + " is listed and cannot be drawn");
+      default -> throw unlisted(word);
     };
   }
 
@@ -205,6 +201,10 @@ public final class DrawnFault {
   private double signed(double least, double most) {
     double size = between(least, most);
     return spread(random, 1) < 0 ? -size : size;
+  }
+
+  private static IllegalStateException unlisted(String word) {
+    return new IllegalStateException(word + " is listed and cannot be drawn");
   }
 
   private static ScenarioException impossible(String why) {

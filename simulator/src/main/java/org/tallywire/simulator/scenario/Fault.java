@@ -17,6 +17,11 @@ public sealed interface Fault permits UnitFault, LeadFault, TesterFault, LineFau
     return kind.getSimpleName().replaceAll("(?<=[a-z])(?=[A-Z])", " ").toLowerCase(Locale.ROOT);
   }
 
+  /** Returns a name as programs write it, for example {@code bad-joint}. */
+  static String dashed(String word) {
+    return word.replace(' ', '-');
+  }
+
   /** Returns where it sits in two words, for example {@code LV C}; {@code -} where it has no. */
   default String place() {
     return "- -";

@@ -1,6 +1,5 @@
 package org.tallywire.simulator.scenario;
 
-import java.time.Duration;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.LinkedHashMap;
@@ -39,7 +38,7 @@ import org.tallywire.simulator.scenario.UnitFault.WrongTap;
 
 /**
  * How a fault of one kind is written: its keys, and the way from text to record and back. The list
- * {@link #ALL} is the only place that knows every fault.
+ * {@link #ALL} has every fault that a scenario can name.
  *
  * @param keys in the order in which they are written
  * @param reading makes the fault of what somebody wrote
@@ -89,7 +88,10 @@ record FaultForm<F extends Fault>(
               WrongTap.class,
               "phase, steps",
               e -> new WrongTap(e.phaseOrAll(), e.steps()),
-              f -> List.of(f.phase().map(FaultEntry::word).orElse(""), "%+d".formatted(f.steps()))),
+              f ->
+                  List.of(
+                      f.phase().map(FaultEntry::word).orElse(""),
+                      f.steps() > 0 ? "+" + f.steps() : "" + f.steps())),
           form(
               ReversedWinding.class,
               "winding, phase",
@@ -170,7 +172,11 @@ record FaultForm<F extends Fault>(
               f -> List.of(Measure.SHARE.write(f.share()))),
           form(Freeze.class, "", e -> new Freeze(), f -> List.of()),
           form(Unplug.class, "", e -> new Unplug(), f -> List.of()),
-          form(Reboot.class, "lasts", e -> new Reboot(e.off()), f -> List.of(time(f.off()))),
+          form(
+              Reboot.class,
+              "lasts",
+              e -> new Reboot(e.off()),
+              f -> List.of(Measure.write(f.off()))),
           form(
               StoreOverflow.class,
               "holds",
@@ -180,7 +186,7 @@ record FaultForm<F extends Fault>(
               WrongClock.class,
               "by",
               e -> new WrongClock(e.clockBy()),
-              f -> List.of(time(f.by()))));
+              f -> List.of(Measure.write(f.by()))));
 
   /** Every kind by its word, in the order of {@link #ALL}. */
   static final Map<String, FaultForm<?>> BY_WORD = byWord();
@@ -251,9 +257,5 @@ record FaultForm<F extends Fault>(
 
   private static String volts(OptionalDouble volts) {
     return volts.isPresent() ? Measure.VOLTAGE.write(volts.getAsDouble()) : "";
-  }
-
-  private static String time(Duration time) {
-    return Measure.TIME.write(time.toMillis() / 1000.0);
   }
 }

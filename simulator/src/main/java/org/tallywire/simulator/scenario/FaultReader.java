@@ -183,7 +183,7 @@ final class FaultReader {
     try {
       return scenario.isEmpty()
           ? Optional.empty()
-          : DrawnFault.draw(DrawnFault.dashed(form.word()), scenario.get());
+          : DrawnFault.draw(Fault.dashed(form.word()), scenario.get());
     } catch (ScenarioException impossible) {
       problems.add(Place.of(scalar), "%s: %s".formatted(form.word(), impossible.getMessage()));
       return Optional.empty();

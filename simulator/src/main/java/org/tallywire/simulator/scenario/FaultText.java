@@ -57,16 +57,7 @@ public final class FaultText {
   /** Returns the line that {@link #read} turns into that, read at the start of bench time. */
   public static String write(Planted planted) {
     return write(planted.fault())
-        + (planted.from().isZero() ? "" : " from " + time(planted.from()))
-        + planted.until().map(until -> " until " + time(until)).orElse("");
-  }
-
-  private static String time(Duration time) {
-    return Measure.TIME.write(time.toMillis() / 1000.0);
-  }
-
-  /** Returns what is wrong as people say it: {@code a bad joint in LV phase C adds 8 %}. */
-  public static String inWords(Fault fault) {
-    return FaultWords.of(fault);
+        + (planted.from().isZero() ? "" : " from " + Measure.write(planted.from()))
+        + planted.until().map(until -> " until " + Measure.write(until)).orElse("");
   }
 }

@@ -21,16 +21,17 @@ public final class Faults {
 
   /** Takes away every fault of that name; returns how many there were. */
   public int clear(String word) {
-    int before = planted.size();
-    planted.removeIf(one -> one.fault().word().equals(word));
-    return before - planted.size();
+    return clear(planted.stream().filter(one -> one.fault().word().equals(word)).toList());
   }
 
   /** Takes all away; returns how many there were. */
   public int clear() {
-    int before = planted.size();
-    planted.clear();
-    return before;
+    return clear(all());
+  }
+
+  private int clear(List<Planted> some) {
+    planted.removeAll(some);
+    return some.size();
   }
 
   /** Returns everything planted, also what is to come. */

@@ -1,6 +1,7 @@
 package org.tallywire.simulator.scenario;
 
 import java.math.BigDecimal;
+import java.time.Duration;
 import java.util.LinkedHashMap;
 import java.util.Map;
 import java.util.Optional;
@@ -104,6 +105,11 @@ enum Measure {
     BigDecimal factor = units.getOrDefault(unit, BigDecimal.ONE);
     // Exact: every factor is a whole number or a power of ten, and is asked to divide evenly.
     return plain(exact.divide(factor)) + " " + unit;
+  }
+
+  /** Returns a time as a person would write it, to the millisecond. */
+  static String write(Duration time) {
+    return TIME.write(time.toMillis() / 1000.0);
   }
 
   private static String plain(BigDecimal number) {

@@ -57,23 +57,21 @@ final class PlateEntry {
   private static final BigDecimal FARTHEST_TAP_PERCENT = new BigDecimal(40);
 
   private final Section section;
-  private final Problems problems;
 
-  PlateEntry(Section section, Problems problems) {
+  PlateEntry(Section section) {
     this.section = section;
-    this.problems = problems;
   }
 
   /** Returns the plate; nothing if something of it is wrong. */
   Optional<Plate> plate() {
-    int before = problems.count();
+    int before = section.problems();
     String serial = serial();
     double power = section.amount("power", POWER);
     Group group =
         section.required("group", "Dyn11").flatMap(PlateEntry::group).orElse(Group.of("Dyn11"));
     double high = section.amount("high voltage", HIGH_VOLTAGE);
     double low = section.amount("low voltage", LOW_VOLTAGE);
-    if (problems.count() == before && low > high) {
+    if (section.problems() == before && low > high) {
       section.problem("low voltage", "the low voltage is above the high voltage");
     }
     double frequency = section.amount("frequency", FREQUENCY, USUAL_FREQUENCY);
@@ -81,7 +79,7 @@ final class PlateEntry {
     Taps taps = section.section("taps", TAP_KEYS).map(this::taps).orElse(Taps.NONE);
     Material highMetal = metal("high voltage conductor");
     Material lowMetal = metal("low voltage conductor");
-    return problems.count() > before
+    return section.problems() > before
         ? Optional.empty()
         : Optional.of(
             new Plate(

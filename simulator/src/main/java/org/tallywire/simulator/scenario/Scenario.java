@@ -51,7 +51,7 @@ public record Scenario(
   }
 
   /** Returns the random numbers of one purpose by a seed. */
-  public static Random random(long seed, String purpose) {
+  static Random random(long seed, String purpose) {
     long z = seed * 0x9E3779B97F4A7C15L + purpose.hashCode();
     z = (z ^ (z >>> 30)) * 0xBF58476D1CE4E5B9L;
     z = (z ^ (z >>> 27)) * 0x94D049BB133111EBL;

@@ -60,23 +60,17 @@ public final class ScenarioFile {
     return SHIPPED;
   }
 
-  /** Reads one of those. */
-  public static Scenario shipped(String name) throws ScenarioException {
-    return shipped(name, OptionalLong.empty());
+  /**
+   * Reads a scenario.
+   *
+   * @param name of one inside this program, or else of a file
+   * @param seed another than it names, nothing for its own
+   */
+  public static Scenario read(String name, OptionalLong seed) throws ScenarioException {
+    return SHIPPED.contains(name) ? shipped(name + ".yaml", seed) : read(Path.of(name), seed);
   }
 
-  /** Reads one of those, with another seed than it names. */
-  public static Scenario shipped(String name, OptionalLong seed) throws ScenarioException {
-    if (!SHIPPED.contains(name)) {
-      throw new ScenarioException(
-          List.of(
-              "%s is no scenario of this program;%s there are %s"
-                  .formatted(
-                      Written.quoted(name),
-                      Wording.suggestion(name, SHIPPED),
-                      String.join(", ", SHIPPED))));
-    }
-    String file = name + ".yaml";
+  private static Scenario shipped(String file, OptionalLong seed) throws ScenarioException {
     try (InputStream stream = ScenarioFile.class.getResourceAsStream(file)) {
       if (stream == null) {
         throw new IllegalStateException(file + " was not packed into this program");
@@ -87,13 +81,7 @@ public final class ScenarioFile {
     }
   }
 
-  /** Reads a file. */
-  public static Scenario read(Path file) throws ScenarioException {
-    return read(file, OptionalLong.empty());
-  }
-
-  /** Reads a file, with another seed than it names. */
-  public static Scenario read(Path file, OptionalLong seed) throws ScenarioException {
+  private static Scenario read(Path file, OptionalLong seed) throws ScenarioException {
     String name = file.toString();
     try {
       long size = Files.size(file);
@@ -103,10 +91,18 @@ public final class ScenarioFile {
       }
       return parse(name, decode(name, Files.readAllBytes(file)), seed);
     } catch (NoSuchFileException e) {
-      throw new ScenarioException(List.of(name + ": there is no such file"));
+      throw new ScenarioException(List.of(name + ": there is no such file" + noneShipped(name)));
     } catch (IOException e) {
       throw new ScenarioException(List.of("%s: cannot be read: %s".formatted(name, e)));
     }
+  }
+
+  /** Returns what to say where a name without folder and ending is no file either. */
+  private static String noneShipped(String name) {
+    return name.matches("[\\w -]+")
+        ? " and no scenario of that name inside this program;%s there are %s"
+            .formatted(Wording.suggestion(name, SHIPPED), String.join(", ", SHIPPED))
+        : "";
   }
 
   private static String decode(String name, byte[] bytes) throws ScenarioException {
@@ -131,17 +127,14 @@ public final class ScenarioFile {
     String about = top.written("about").map(Written::text).orElse("");
     Optional<Integer> written = top.written("seed").flatMap(w -> w.whole(0, MOST_SEED));
     Optional<Instant> startsAt = top.written("starts at").flatMap(ScenarioFile::moment);
-    Optional<PlateEntry> entry =
-        top.section("transformer", PlateEntry.KEYS).map(s -> new PlateEntry(s, problems));
+    Optional<PlateEntry> entry = top.section("transformer", PlateEntry.KEYS).map(PlateEntry::new);
     Optional<Plate> plate =
         top.has("transformer")
             ? entry.flatMap(PlateEntry::plate)
             : Optional.of(PlateEntry.HOLLOW_LANE);
     Optional<Double> celsius = entry.flatMap(PlateEntry::celsius);
     TesterPlan tester =
-        top.section("tester", TesterEntry.KEYS)
-            .map(s -> TesterEntry.plan(s, problems))
-            .orElse(TesterEntry.USUAL);
+        top.section("tester", TesterEntry.KEYS).map(TesterEntry::plan).orElse(TesterEntry.USUAL);
     Optional<Scenario> sound =
         plate.map(
             p ->

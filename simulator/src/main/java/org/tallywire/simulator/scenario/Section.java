@@ -75,6 +75,10 @@ final class Section {
           + " stands after a comma; write a point before decimals, and a space or nothing between"
           + " thousands";
     }
+    if (FaultReader.TIMES.contains(word)) {
+      return quoted
+          + " says when a fault is there; write it after the fault, for example freeze for 5 s";
+    }
     String rest =
         known.isEmpty()
             ? "nothing is to be said here"
@@ -91,24 +95,18 @@ final class Section {
     return path.isEmpty() ? key : path + ", " + key;
   }
 
-  /** Returns where it begins. */
-  Place start() {
-    return start;
+  /** Returns how many problems have been told so far. */
+  int problems() {
+    return problems.count();
   }
 
-  /** Returns where a key or, if it is not written, the section begins. */
-  Place place(String key) {
+  private Place place(String key) {
     return keys.getOrDefault(key, start);
   }
 
   /** Tells whether a key is written. */
   boolean has(String key) {
     return values.containsKey(key);
-  }
-
-  /** Returns what a key holds, if it is written. */
-  Optional<Node> node(String key) {
-    return Optional.ofNullable(values.get(key));
   }
 
   /** Tells a problem with a key, or with the section if the key is not written. */
@@ -171,6 +169,11 @@ final class Section {
               .formatted(pathOf(key), String.join(", ", new TreeSet<>(known))));
     }
     return Optional.empty();
+  }
+
+  /** Returns the mapping under a key, an empty one if it is not written. */
+  Section sectionOrEmpty(String key, Set<String> known) {
+    return section(key, known).orElseGet(() -> empty(pathOf(key), place(key), problems));
   }
 
   /** Returns the items of the list under a key, each turned into something; none if not written. */

@@ -4,7 +4,6 @@ import java.util.LinkedHashMap;
 import java.util.Map;
 import java.util.Optional;
 import java.util.Set;
-import org.tallywire.simulator.scenario.Problems.Place;
 import org.tallywire.simulator.scenario.TesterPlan.Language;
 
 /** The tester of a scenario as somebody wrote it; what is left out is as usual (practice). */
@@ -47,9 +46,9 @@ final class TesterEntry {
   }
 
   /** Returns the tester that a section describes. */
-  static TesterPlan plan(Section section, Problems problems) {
-    Section accuracy = below(section, "accuracy", ACCURACY_KEYS, problems);
-    Section current = below(section, "test current", CURRENT_KEYS, problems);
+  static TesterPlan plan(Section section) {
+    Section accuracy = section.sectionOrEmpty("accuracy", ACCURACY_KEYS);
+    Section current = section.sectionOrEmpty("test current", CURRENT_KEYS);
     Optional<Language> language =
         section.written("speaks").flatMap(w -> w.oneOf(LANGUAGES, "language"));
     return new TesterPlan(
@@ -64,10 +63,5 @@ final class TesterEntry {
         section.amount("lead resistance", LEADS, USUAL.leadOhms()),
         section.amount("warm-up", WARM_UP, USUAL.warmUpMinutes() * SECONDS_PER_MINUTE)
             / SECONDS_PER_MINUTE);
-  }
-
-  private static Section below(Section section, String key, Set<String> keys, Problems problems) {
-    Place place = section.place(key);
-    return section.section(key, keys).orElseGet(() -> Section.empty(key, place, problems));
   }
 }

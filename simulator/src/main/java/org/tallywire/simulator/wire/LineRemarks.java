@@ -3,8 +3,10 @@ package org.tallywire.simulator.wire;
 import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Set;
 import java.util.function.Consumer;
 import org.tallywire.simulator.scenario.Fault;
+import org.tallywire.simulator.scenario.FaultText;
 import org.tallywire.simulator.scenario.Faults;
 import org.tallywire.simulator.scenario.LineFault.BitErrors;
 import org.tallywire.simulator.scenario.LineFault.Duplicates;
@@ -16,6 +18,10 @@ import org.tallywire.simulator.scenario.Planted;
 /** Says once when a trouble of the line begins and once when it ends. */
 final class LineRemarks {
 
+  /** Those that are not remarked elsewhere, when they happen. */
+  private static final Set<Class<? extends Fault>> OF_THE_LINE =
+      Set.of(LineNoise.class, BitErrors.class, LostBytes.class, Duplicates.class, Freeze.class);
+
   private final Faults faults;
   private final Consumer<String> remark;
   private List<Planted> known = List.of();
@@ -25,17 +31,18 @@ final class LineRemarks {
     this.remark = remark;
   }
 
+  /** At bench time zero a line does not freeze, see {@link TroubledWire}. */
   void look(Duration moment) {
     List<Planted> there = new ArrayList<>();
     for (Planted planted : faults.all()) {
-      if (planted.at(moment) && !effect(planted.fault()).isEmpty()) {
+      boolean waits = moment.isZero() && planted.fault() instanceof Freeze;
+      if (planted.at(moment) && !waits && OF_THE_LINE.contains(planted.fault().getClass())) {
         there.add(planted);
       }
     }
     for (Planted planted : there) {
       if (!known.contains(planted)) {
-        remark.accept(
-            "its line, %s: %s".formatted(planted.fault().word(), effect(planted.fault())));
+        remark.accept("its line: " + FaultText.write(planted.fault()));
       }
     }
     for (Planted planted : known) {
@@ -44,22 +51,5 @@ final class LineRemarks {
       }
     }
     known = there;
-  }
-
-  /** Returns what it does, empty for what is not the line's business or is remarked elsewhere. */
-  private static String effect(Fault fault) {
-    if (fault instanceof LineNoise noise) {
-      return "random bytes before %s of what is sent".formatted(noise.share());
-    }
-    if (fault instanceof BitErrors errors) {
-      return "each bit turns over with probability %s".formatted(errors.probability());
-    }
-    if (fault instanceof LostBytes losses) {
-      return "each byte is lost with probability %s".formatted(losses.probability());
-    }
-    if (fault instanceof Duplicates duplicates) {
-      return "%s of what is sent goes out twice".formatted(duplicates.share());
-    }
-    return fault instanceof Freeze ? "nothing is sent or heard" : "";
   }
 }

@@ -13,7 +13,7 @@ import java.nio.charset.StandardCharsets;
  * <p>It keeps its far end open too, so that reading does not fail while nobody is attached; closing
  * it hangs up on whoever is. Native memory is taken once and used again. Used by one thread.
  */
-public final class PseudoTerminal implements AutoCloseable {
+final class PseudoTerminal implements AutoCloseable {
 
   private static final int TERMIOS_BYTES = 256;
   private static final int PATH_BYTES = 128;
@@ -48,7 +48,7 @@ public final class PseudoTerminal implements AutoCloseable {
    * @throws IOException with the call that failed and its error number, and what to do where a
    *     limit of the system is reached
    */
-  public static PseudoTerminal open() throws IOException {
+  static PseudoTerminal open() throws IOException {
     int master = checked("posix_openpt", LibC.posix_openpt(LibC.O_RDWR | LibC.O_NOCTTY));
     int slave = -1;
     try {
@@ -80,12 +80,12 @@ public final class PseudoTerminal implements AutoCloseable {
   }
 
   /** Returns the path of the far end. */
-  public String path() {
+  String path() {
     return path;
   }
 
   /** Returns the speed in baud that was last set at the far end. */
-  public int baud() throws IOException {
+  int baud() throws IOException {
     if (Platform.isLinux()) {
       checked("ioctl TCGETS2", LibC.VARIADIC.ioctl(slave, TCGETS2, termios));
       return termios.getInt(LibC.TERMIOS2_SPEED_AT);
@@ -95,7 +95,7 @@ public final class PseudoTerminal implements AutoCloseable {
   }
 
   /** Waits at most so long; returns how many bytes came, 0 if none. */
-  public int read(byte[] into, int millis) throws IOException {
+  int read(byte[] into, int millis) throws IOException {
     int ready = LibC.poll(descriptor, ONE, millis);
     if (ready < 0 && Native.getLastError() != LibC.EINTR) {
       throw failure("poll");
@@ -111,7 +111,7 @@ public final class PseudoTerminal implements AutoCloseable {
   }
 
   /** Writes without waiting; returns how many bytes found room. */
-  public int write(byte[] bytes, int offset, int length) throws IOException {
+  int write(byte[] bytes, int offset, int length) throws IOException {
     if (outgoing.size() < length) {
       outgoing = new Memory(length);
     }

@@ -16,7 +16,7 @@ import org.jspecify.annotations.Nullable;
  */
 public final class PtyWire implements Wire {
 
-  public static final int BAUD = 115_200;
+  private static final int BAUD = 115_200;
 
   private static final long NANOS_PER_BYTE = 10 * 1_000_000_000L / BAUD + 1;
 

@@ -9,7 +9,7 @@ import java.io.ByteArrayOutputStream;
  * waits for low, then looks at the middle of each of its own bit times. Where it finds the stop bit
  * low it yields a zero byte, as a serial port does that marks no errors (termios).
  */
-public final class WrongSpeed {
+final class WrongSpeed {
 
   private static final int FRAME_BITS = 10;
   private static final int BYTE_BITS = 8;
@@ -17,7 +17,7 @@ public final class WrongSpeed {
   private WrongSpeed() {}
 
   /** Returns what is heard at one speed of bytes sent without pause at another, in baud. */
-  public static byte[] heard(byte[] sent, int sentBaud, int heardBaud) {
+  static byte[] heard(byte[] sent, int sentBaud, int heardBaud) {
     double step = (double) sentBaud / heardBaud;
     double end = (double) sent.length * FRAME_BITS;
     ByteArrayOutputStream heard = new ByteArrayOutputStream();

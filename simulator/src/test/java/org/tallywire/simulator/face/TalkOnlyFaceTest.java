@@ -4,7 +4,6 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
-import java.nio.charset.StandardCharsets;
 import java.time.Duration;
 import java.time.Instant;
 import java.util.ArrayList;
@@ -36,7 +35,7 @@ class TalkOnlyFaceTest {
       WR    4 09:00:04 LV       b   -       OPEN      Ohm    5.000    21.5 SUSPECT
       """;
 
-  private TalkOnlyFace face = new TalkOnlyFace("SIM-0007", false);
+  private final TalkOnlyFace face = new TalkOnlyFace("SIM-0007");
   private Instant at = NINE;
 
   private void measure(Measurement measurement) {
@@ -135,33 +134,6 @@ class TalkOnlyFaceTest {
   }
 
   @Test
-  void aCheckedLineEndsWithItsExclusiveOr() {
-    face = new TalkOnlyFace("SIM-0007", true);
-    measureTheFour();
-    List<String> lines = printed();
-    assertEquals(7, lines.size());
-    for (String line : lines) {
-      assertEquals(83, line.length(), line);
-      int check = 0;
-      for (byte b : line.substring(0, 80).getBytes(StandardCharsets.US_ASCII)) {
-        check ^= b;
-      }
-      assertEquals("*%02X".formatted(check), line.substring(80));
-    }
-    assertEquals("*15", lines.get(0).substring(80), "computed with another program");
-  }
-
-  /** Sentences that many public test suites of NMEA 0183 have, and one of their false ones. */
-  @Test
-  void theExclusiveOrIsThatOfPublicVectors() {
-    assertEquals(
-        0x47, TalkOnlyFace.check("GPGGA,123519,4807.038,N,01131.000,E,1,08,0.9,545.4,M,46.9,M,,"));
-    assertEquals(
-        0x4F, TalkOnlyFace.check("GPGGA,123519,4807.038,N,01131.000,E,1,08,0.9,545.4,M,47.0,M,,"));
-    assertEquals(0x34, TalkOnlyFace.check("APHDM,323.5,M"));
-  }
-
-  @Test
   void theHeadingComesAgainAfterTwentyReadings() {
     measureRatios(41);
     List<String> lines = printed();
@@ -219,8 +191,8 @@ class TalkOnlyFaceTest {
 
   @Test
   void theSerialMustFitTheTitle() {
-    assertThrows(IllegalArgumentException.class, () -> new TalkOnlyFace("a".repeat(61), true));
-    assertThrows(IllegalArgumentException.class, () -> new TalkOnlyFace("a\r\nTR", true));
+    assertThrows(IllegalArgumentException.class, () -> new TalkOnlyFace("a".repeat(61)));
+    assertThrows(IllegalArgumentException.class, () -> new TalkOnlyFace("a\r\nTR"));
   }
 
   @Test

@@ -78,7 +78,7 @@ final class DrawnFaultTest {
             && List.of("swapped leads", "missing neutral").contains(word)) {
           continue;
         }
-        Fault fault = DrawnFault.draw(DrawnFault.dashed(word), scenario).orElseThrow();
+        Fault fault = DrawnFault.draw(Fault.dashed(word), scenario).orElseThrow();
         String line = FaultText.write(fault);
         assertEquals(
             fault, FaultText.read(line, scenario, Duration.ZERO).fault(), line + ", seed " + seed);

@@ -58,12 +58,12 @@ final class ScenarioFileTest {
   @MethodSource("names")
   @DisplayName("each shipped scenario can be read, tells what it is about and plants something")
   void shippedScenario(String name) throws ScenarioException, IOException {
-    Scenario scenario = ScenarioFile.shipped(name);
+    Scenario scenario = ScenarioFile.read(name, OptionalLong.empty());
 
     assertEquals(false, scenario.name().equals(name + ".yaml"), "has a name");
     assertEquals(true, scenario.about().length() > 100, "tells what it is about");
     assertEquals(name.equals("large-unit"), scenario.planted().isEmpty());
-    assertEquals(scenario, ScenarioFile.read(Path.of("scenarios", name + ".yaml")));
+    assertEquals(scenario, read(Path.of("scenarios", name + ".yaml")));
     assertEquals(
         true,
         Files.readString(Path.of("scenarios", name + ".yaml")).startsWith("# Invented:"),
@@ -87,7 +87,7 @@ final class ScenarioFileTest {
   @Test
   @DisplayName("the README's demo: its unit, and what --fault bad-joint --seed 1 draws")
   void hollowLane() throws ScenarioException {
-    Scenario scenario = ScenarioFile.shipped("hollow-lane");
+    Scenario scenario = ScenarioFile.read("hollow-lane", OptionalLong.empty());
 
     assertEquals(1, scenario.seed());
     assertEquals(HL_0231, scenario.plate());
@@ -101,7 +101,7 @@ final class ScenarioFileTest {
   @Test
   @DisplayName("another seed draws another joint")
   void seedFromOutside() throws ScenarioException {
-    Scenario other = ScenarioFile.shipped("hollow-lane", OptionalLong.of(4));
+    Scenario other = ScenarioFile.read("hollow-lane", OptionalLong.of(4));
 
     assertEquals(4, other.seed());
     assertEquals("LV B", other.planted().get(0).fault().place());
@@ -237,9 +237,12 @@ final class ScenarioFileTest {
     assertEquals(true, told(folder).startsWith(folder + ": cannot be read: "), told(folder));
   }
 
+  private static Scenario read(Path file) throws ScenarioException {
+    return ScenarioFile.read(file.toString(), OptionalLong.empty());
+  }
+
   private static String told(Path file) {
-    return String.valueOf(
-        assertThrows(ScenarioException.class, () -> ScenarioFile.read(file)).getMessage());
+    return String.valueOf(assertThrows(ScenarioException.class, () -> read(file)).getMessage());
   }
 
   @Test
@@ -247,15 +250,15 @@ final class ScenarioFileTest {
   void fromWindows() throws IOException, ScenarioException {
     Path file = Files.writeString(folder.resolve("w.yaml"), "\ufeffseed: 3\r\nabout: x\r\n");
 
-    assertEquals(3, ScenarioFile.read(file).seed());
+    assertEquals(3, read(file).seed());
   }
 
   @Test
   void unknownName() {
     assertEquals(
-        "\"hollow_lane\" is no scenario of this program; do you mean \"hollow-lane\"? there are "
+        "hollow_lane: there is no such file and no scenario of that name inside this program; do you"
+            + " mean \"hollow-lane\"? there are "
             + String.join(", ", ScenarioFile.shipped()),
-        assertThrows(ScenarioException.class, () -> ScenarioFile.shipped("hollow_lane"))
-            .getMessage());
+        assertThrows(ScenarioException.class, () -> read(Path.of("hollow_lane"))).getMessage());
   }
 }

@@ -36,9 +36,9 @@ final class ScenarioFuzzTest {
   @Test
   @DisplayName("lines")
   void lines() throws ScenarioException {
-    Scenario scenario = ScenarioFile.shipped("hollow-lane");
+    Scenario scenario = ScenarioFile.read("hollow-lane", OptionalLong.empty());
     fuzz(
-        FaultTextTest.faults().stream().map(f -> f.get(0) + " from 20 s until 30 s").toList(),
+        FaultTextTest.faults().stream().map(f -> f + " from 20 s until 30 s").toList(),
         text -> FaultText.read(text, scenario, Duration.ofSeconds(1)));
   }
 

@@ -56,11 +56,11 @@ final class ScenarioSchemaTest {
   @ParameterizedTest
   @MethodSource("faults")
   @DisplayName("each fault is valid as it is written")
-  void faults(List<String> fault) throws IOException {
-    assertEquals(List.of(), wrong("faults: [" + fault.get(0) + "]"));
+  void faults(String fault) throws IOException {
+    assertEquals(List.of(), wrong("faults: [" + fault + "]"));
   }
 
-  static List<List<String>> faults() {
+  static List<String> faults() {
     return FaultTextTest.faults();
   }
 

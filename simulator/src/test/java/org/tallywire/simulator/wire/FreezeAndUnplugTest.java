@@ -35,9 +35,18 @@ class FreezeAndUnplugTest {
     assertArrayEquals(REQUEST, line.listen(), "it waited at the other side of the line");
     line.say("5");
     assertEquals("12345", String.join("", line.events()));
-    assertEquals(
-        List.of("its line, freeze: nothing is sent or heard", "its line, freeze: over"),
-        line.remarks);
+    assertEquals(List.of("its line: freeze", "its line, freeze: over"), line.remarks);
+  }
+
+  @Test
+  void beforeMeasuringBeginsNothingFreezesAndNothingIsRemarked() throws IOException {
+    TroubledLine line = new TroubledLine(1, between(new Freeze(), 0, 100)).at(0).say("1");
+    assertArrayEquals(REQUEST, line.hear(REQUEST));
+    assertEquals(List.of("1"), line.events());
+    assertEquals(List.of(), line.remarks);
+    line.at(1).say("2");
+    assertEquals(List.of("1"), line.events());
+    assertEquals(List.of("its line: freeze"), line.remarks);
   }
 
   @Test

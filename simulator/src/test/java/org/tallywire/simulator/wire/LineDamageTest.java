@@ -212,8 +212,8 @@ class LineDamageTest {
     }
     assertEquals(
         List.of(
-            "its line, bit errors: each bit turns over with probability 0.5",
-            "its line, duplicates: 0.5 of what is sent goes out twice",
+            "its line: bit errors: {share: 50 %}",
+            "its line: duplicates: {share: 50 %}",
             "its line, bit errors: over",
             "its line, duplicates: over"),
         line.remarks);

@@ -4,6 +4,7 @@ import static org.awaitility.Awaitility.await;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertNotEquals;
+import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 import static org.tallywire.simulator.wire.TroubledLine.always;
 import static org.tallywire.simulator.wire.TroubledLine.between;
@@ -18,6 +19,7 @@ import java.util.Arrays;
 import java.util.List;
 import java.util.Optional;
 import java.util.Random;
+import java.util.concurrent.TimeUnit;
 import java.util.concurrent.atomic.AtomicReference;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.condition.EnabledOnOs;
@@ -175,5 +177,53 @@ class PtyWireTest {
       assertTrue(seconds >= 0.2 && seconds < 2, "took " + seconds);
       await().until(() -> far.heard().length() == bytes.length);
     }
+  }
+
+  @Test
+  void aFileInTheLinksPlaceIsLeftAlone() throws Exception {
+    Path file = Files.writeString(folder.resolve("precious"), "text");
+    try (PtyWire wire = new PtyWire(Optional.of(file))) {
+      IOException refused = assertThrows(IOException.class, wire::plugIn);
+      assertTrue(refused.getMessage().contains("left alone"), refused.getMessage());
+    }
+    assertEquals(List.of("text"), Files.readAllLines(file));
+  }
+
+  @Test
+  void atAnotherSpeedBothSidesHearGarbage() throws Exception {
+    byte[] line = "!beat boot=b1*1234\n".getBytes(StandardCharsets.US_ASCII);
+    try (PtyWire wire = new PtyWire(Optional.empty())) {
+      wire.plugIn();
+      Path path = Path.of(wire.address().substring("pty ".length()));
+      FarEnd far = FarEnd.of(wire.address());
+      setSpeed(path, 57600);
+      byte[] garbage = WrongSpeed.heard(line, 115200, 57600);
+      assertTrue(garbage.length > 5, "garbage of " + garbage.length + " bytes");
+      wire.write(line, 0, line.length);
+      String expected = new String(garbage, StandardCharsets.ISO_8859_1);
+      await().until(() -> far.heard().length() == garbage.length);
+      assertEquals(expected, far.heard());
+      far.say("not heard");
+      assertEquals(0, wire.read(into, 5000), "not heard, but taken from the line");
+      setSpeed(path, 115200);
+      assertEquals(0, wire.read(into, 50));
+      far.say("heard");
+      int count = wire.read(into, 5000);
+      assertEquals("heard", new String(into, 0, count, StandardCharsets.US_ASCII));
+      say(wire, "plain");
+      await().until(() -> far.heard().equals(expected + "plain"));
+    }
+  }
+
+  private static void setSpeed(Path path, int baud) throws Exception {
+    Process stty =
+        new ProcessBuilder("stty", "-F", path.toString(), Integer.toString(baud))
+            .redirectErrorStream(true)
+            .start();
+    assertTrue(stty.waitFor(5, TimeUnit.SECONDS));
+    assertEquals(
+        0,
+        stty.exitValue(),
+        new String(stty.getInputStream().readAllBytes(), StandardCharsets.UTF_8));
   }
 }
