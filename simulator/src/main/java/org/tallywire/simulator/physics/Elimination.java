@@ -1,24 +1,28 @@
 package org.tallywire.simulator.physics;
 
 import java.util.Arrays;
+import org.apache.commons.math3.linear.Array2DRowRealMatrix;
+import org.apache.commons.math3.linear.ArrayRealVector;
+import org.apache.commons.math3.linear.DecompositionSolver;
+import org.apache.commons.math3.linear.LUDecomposition;
 
 /**
- * A small system of linear equations, solved by Gauss's elimination with scaled row pivots: volts,
- * ampere-turns and webers stand side by side in it. It is filled and solved again and again.
+ * A small system of linear equations, solved by the library's elimination with row pivots. It is
+ * filled and solved again and again. As volts, ampere-turns and webers stand side by side in it,
+ * each row is first brought to the size of 1, by a power of two that changes no digit.
  */
 final class Elimination {
 
-  private final int size;
+  /** Nearly ideal cores have pivots of any size; only none at all is refused. */
+  private static final double NO_PIVOT = Double.MIN_NORMAL;
+
   private final double[][] rows;
   private final double[] right;
-  private final double[] scale;
 
   /** A system of so many equations, all zero. */
   Elimination(int size) {
-    this.size = size;
     this.rows = new double[size][size];
     this.right = new double[size];
-    this.scale = new double[size];
   }
 
   void clear() {
@@ -42,57 +46,26 @@ final class Elimination {
    * @throws ArithmeticException if the equations do not determine them
    */
   double[] solve() {
-    for (int row = 0; row < size; row++) {
-      scale[row] = 0;
-      for (double value : rows[row]) {
-        scale[row] = Math.max(scale[row], Math.abs(value));
-      }
+    for (int row = 0; row < right.length; row++) {
+      scale(row);
     }
-    for (int column = 0; column < size; column++) {
-      bringUp(column);
-      double[] top = rows[column];
-      for (int row = column + 1; row < size; row++) {
-        double factor = rows[row][column] / top[column];
-        if (factor != 0) {
-          for (int k = column + 1; k < size; k++) {
-            rows[row][k] -= factor * top[k];
-          }
-          right[row] -= factor * right[column];
-        }
-      }
+    DecompositionSolver solver =
+        new LUDecomposition(new Array2DRowRealMatrix(rows, false), NO_PIVOT).getSolver();
+    if (!solver.isNonSingular()) {
+      throw new ArithmeticException("the equations do not determine all unknowns");
     }
-    double[] found = new double[size];
-    for (int row = size - 1; row >= 0; row--) {
-      double value = right[row];
-      for (int k = row + 1; k < size; k++) {
-        value -= rows[row][k] * found[k];
-      }
-      found[row] = value / rows[row][row];
-    }
-    return found;
+    return solver.solve(new ArrayRealVector(right, false)).toArray();
   }
 
-  private void bringUp(int column) {
-    int best = column;
-    double most = -1;
-    for (int row = column; row < size; row++) {
-      double share = Math.abs(rows[row][column]) / scale[row];
-      if (share > most) {
-        most = share;
-        best = row;
-      }
+  private void scale(int row) {
+    double most = 0;
+    for (double value : rows[row]) {
+      most = Math.max(most, Math.abs(value));
     }
-    if (!(most > 0)) {
-      throw new ArithmeticException("the equations do not determine unknown " + column);
+    double factor = most > 0 ? Math.scalb(1, -Math.getExponent(most)) : 1;
+    for (int column = 0; column < right.length; column++) {
+      rows[row][column] *= factor;
     }
-    double[] row = rows[best];
-    rows[best] = rows[column];
-    rows[column] = row;
-    double value = right[best];
-    right[best] = right[column];
-    right[column] = value;
-    double scaled = scale[best];
-    scale[best] = scale[column];
-    scale[column] = scaled;
+    right[row] *= factor;
   }
 }

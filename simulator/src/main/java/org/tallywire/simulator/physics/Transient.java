@@ -13,7 +13,8 @@ import org.tallywire.simulator.physics.TransientEquations.Drive;
  * companion for the error (Hairer and Wanner, Solving Ordinary Differential Equations II, IV.6,
  * table 6.5; coefficients from memory, their order conditions are tested). It is L-stable, so that
  * time constants far shorter than the step (shorted turns, voltmeters) die away and hardly shorten
- * it, and its last stage fulfils the equations exactly, loops of resistors alone too.
+ * it, and its last stage fulfils the equations exactly, loops of resistors alone too. The library
+ * has only explicit methods, which such time constants would force to steps as short.
  */
 final class Transient implements DirectCurrent {
 
