@@ -215,6 +215,17 @@ class AccuracyTest {
     assertEquals("over-range", steep.get(Channel.RATIO));
     SortedMap<Channel, String> flat = meter.shown(new RatioTest(40, 55, 0, 0, false));
     assertEquals("under-range", flat.get(Channel.RATIO));
+    Meter wrong =
+        meter(
+            Bench.scenario(1),
+            Duration.ZERO,
+            1,
+            new TesterFault.OutOfCalibration(Quantity.CURRENT, 40));
+    SortedMap<Channel, String> much = wrong.shown(new RatioTest(40, 2, 0, 0.9, false));
+    assertEquals("over-range", much.get(Channel.EXCITATION_CURRENT), "1260 of 1000 mA");
+    SortedMap<Channel, String> cold =
+        meter.shown(new ResistanceTest(1, 1, 2, 0, End.SETTLED, List.of()), -21);
+    assertEquals("under-range", cold.get(Channel.TEMPERATURE));
     SortedMap<Channel, String> limited = meter.shown(new RatioTest(20, 2, 0, 1, true));
     assertEquals("over-range", limited.get(Channel.EXCITATION_CURRENT));
     ResistanceTest open =
