@@ -239,6 +239,39 @@ class AccuracyTest {
   }
 
   @Test
+  void theAngleHasAnOffsetOfItsOwnAndNoise() {
+    // Offset even within ±0.003°, noise 0.002°; 400 readings know its deviation to 3.5 %.
+    double most = 0;
+    for (long seed = 1; seed <= 50; seed++) {
+      Scenario scenario = Bench.scenario(seed);
+      double[] degrees =
+          IntStream.range(0, READINGS)
+              .mapToDouble(
+                  i -> number(ratio(scenario, Duration.ZERO, i), Channel.PHASE_DISPLACEMENT))
+              .toArray();
+      double mean = Arrays.stream(degrees).average().orElseThrow();
+      double squares = Arrays.stream(degrees).map(d -> (d - mean) * (d - mean)).sum();
+      assertEquals(0.002, Math.sqrt(squares / (READINGS - 1)), 0.0004, "seed " + seed);
+      assertTrue(Math.abs(mean) < 0.003 + 4 * 0.002 / 20, "seed " + seed + ": " + mean);
+      most = Math.max(most, Math.abs(mean));
+    }
+    assertTrue(most > 0.0025, "most " + most);
+  }
+
+  @Test
+  void theThermometerIsOffByUpToThreeTenths() {
+    // DOE 10 CFR 431 appendix A allows 1 K.
+    double[] celsius =
+        LongStream.rangeClosed(1, 100)
+            .mapToObj(seed -> meter(Bench.scenario(seed), Duration.ZERO, 1))
+            .mapToDouble(meter -> number(meter.shown(LEAST_OF_RANGE, 20), Channel.TEMPERATURE))
+            .sorted()
+            .toArray();
+    assertEquals(19.7, celsius[0], 0.06);
+    assertEquals(20.3, celsius[99], 0.06);
+  }
+
+  @Test
   void anglesStayWithinHalfATurn() {
     for (double degrees : new double[] {-180, -179.9995, 0, 179.9999, 180}) {
       for (int number = 0; number < 50; number++) {

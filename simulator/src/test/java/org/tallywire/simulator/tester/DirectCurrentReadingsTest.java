@@ -8,6 +8,9 @@ import java.util.Random;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.ValueSource;
+import org.tallywire.simulator.physics.Coil;
+import org.tallywire.simulator.physics.Core;
+import org.tallywire.simulator.physics.LinearPath;
 import org.tallywire.simulator.physics.Material;
 import org.tallywire.simulator.physics.Network;
 import org.tallywire.simulator.scenario.Group;
@@ -178,6 +181,20 @@ class DirectCurrentReadingsTest {
         .mapToDouble(
             hookup -> RatioTest.of(network(unit, scenario), hookup, LEADS, 40, 50).excitationAmps())
         .toArray();
+  }
+
+  @Test
+  void theSourceOfTheRatioTestHasTwoOhmsInside() {
+    // 400 Ω beside a winding that takes next to nothing: 40 V·400/(400 + 2 + 2·0.02).
+    Network network = new Network(Core.oneLimb(new LinearPath(1e-3), 0));
+    network.coil("1U", "1V", new Coil(0, 1000, 1, 0, 0));
+    network.resistor("1U", "1V", 400);
+    network.coil("2U", "2N", new Coil(0, 100, 1, 0, 0));
+    Hookup hookup = new Hookup(Phase.A, "1U", List.of("1V"), "2U", "2N", 1);
+    RatioTest test = RatioTest.of(network, hookup, LEADS, 40, 50);
+    assertEquals(39.797, test.hvVolts(), 1e-3);
+    assertEquals(0.099493, test.excitationAmps(), 2e-6);
+    assertEquals(10, test.ratio(), 1e-4);
   }
 
   @Test

@@ -125,13 +125,19 @@ class UnitFaultReadingsTest {
   }
 
   @Test
-  void aWrongTapOfOnePhaseShowsInItsRatio() {
+  void aWrongTapOfOnePhaseShowsInItsRatioAndResistance() {
     // One position further: 1353/1386, 1320/1353, 1287/1320, 1254/1287; none beyond the last.
     List<Measurement> faulty = Bench.run(SEED, new UnitFault.WrongTap(Optional.of(Phase.B), 1));
     double[] turns = {1386, 1353, 1320, 1287, 1254, 1254};
     for (int i = 0; i < RATIOS; i++) {
       double times = i % 3 == 1 ? turns[i / 3 + 1] / turns[i / 3] : 1;
       assertEquals(times, ratioChange(SOUND.get(i), faulty.get(i)), 1e-3, "reading " + i);
+    }
+    // The resistance follows the turns: side B of the delta has 0.975 of its own (Kirchhoff).
+    for (int k = 0; k < 3; k++) {
+      double times = k == 1 ? acrossDelta(0.975, 1, 1) : acrossDelta(1, 0.975, 1);
+      double change = ohms(faulty.get(RATIOS + k)) / ohms(SOUND.get(RATIOS + k));
+      assertEquals(times, change, 5e-4, faulty.get(RATIOS + k).toString());
     }
   }
 
