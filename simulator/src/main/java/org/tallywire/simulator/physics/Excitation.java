@@ -158,7 +158,7 @@ final class Excitation implements Network.Alternating {
     add(limb, limb, -reluctance.chord(), -reluctance.chordLoss());
     double real = at[limb];
     double imaginary = at[unknowns + limb];
-    double size = Math.hypot(real, imaginary);
+    double size = StrictMath.hypot(real, imaginary);
     if (size == 0) {
       return;
     }
@@ -178,7 +178,7 @@ final class Excitation implements Network.Alternating {
 
   private Reluctance reluctance(int limb, double[] at) {
     int flux = loops.size() + limb;
-    double peak = Math.sqrt(2) * Math.hypot(at[flux], at[unknowns + flux]);
+    double peak = Math.sqrt(2) * StrictMath.hypot(at[flux], at[unknowns + flux]);
     Magnetisation residual = core.residual().get(limb);
     return core.limb(limb).alternating(peak, residual, hertz);
   }
@@ -189,8 +189,9 @@ final class Excitation implements Network.Alternating {
     for (int limb = 0; limb < core.limbs(); limb++) {
       int real = loops.size() + limb;
       int imaginary = unknowns + real;
-      change = Math.max(change, Math.hypot(next[real] - at[real], next[imaginary] - at[imaginary]));
-      most = Math.max(most, Math.hypot(next[real], next[imaginary]));
+      double way = StrictMath.hypot(next[real] - at[real], next[imaginary] - at[imaginary]);
+      change = Math.max(change, way);
+      most = Math.max(most, StrictMath.hypot(next[real], next[imaginary]));
     }
     return change <= Math.max(SAME_FLUX * most, SAME_WEBER);
   }

@@ -3,17 +3,18 @@ package org.tallywire.simulator.physics;
 import java.util.Arrays;
 import org.apache.commons.math3.linear.Array2DRowRealMatrix;
 import org.apache.commons.math3.linear.ArrayRealVector;
+import org.apache.commons.math3.linear.DecompositionSolver;
 import org.apache.commons.math3.linear.LUDecomposition;
-import org.apache.commons.math3.linear.SingularMatrixException;
 
 /**
- * A small system of linear equations, filled and solved again and again. Volts, ampere-turns and
- * webers stand side by side in it, so each equation is scaled to a greatest coefficient of 1 before
- * it goes to the library.
+ * A small system of linear equations, solved by the library, filled and solved again and again.
+ * Volts, ampere-turns and webers stand side by side in it, so each equation is first brought to the
+ * size of 1, by a power of two that changes no digit.
  */
 final class LinearSystem {
 
-  private static final double SINGULAR = 1e-300;
+  /** Nearly ideal cores have pivots of any size; only none at all is refused. */
+  private static final double NO_PIVOT = Double.MIN_NORMAL;
 
   private final double[][] rows;
   private final double[] right;
@@ -45,20 +46,15 @@ final class LinearSystem {
    * @throws ArithmeticException if the equations do not determine them
    */
   double[] solve() {
-    if (rows.length == 0) {
-      return new double[0];
-    }
-    for (int row = 0; row < rows.length; row++) {
+    for (int row = 0; row < right.length; row++) {
       scale(row);
     }
-    try {
-      return new LUDecomposition(new Array2DRowRealMatrix(rows, false), SINGULAR)
-          .getSolver()
-          .solve(new ArrayRealVector(right, false))
-          .toArray();
-    } catch (SingularMatrixException notDetermined) {
-      throw undetermined();
+    DecompositionSolver solver =
+        new LUDecomposition(new Array2DRowRealMatrix(rows, false), NO_PIVOT).getSolver();
+    if (!solver.isNonSingular()) {
+      throw new ArithmeticException("the equations do not determine all unknowns");
     }
+    return solver.solve(new ArrayRealVector(right, false)).toArray();
   }
 
   private void scale(int row) {
@@ -66,16 +62,10 @@ final class LinearSystem {
     for (double value : rows[row]) {
       most = Math.max(most, Math.abs(value));
     }
-    if (!(most > 0)) {
-      throw undetermined();
+    double factor = most > 0 ? Math.scalb(1, -Math.getExponent(most)) : 1;
+    for (int column = 0; column < right.length; column++) {
+      rows[row][column] *= factor;
     }
-    for (int column = 0; column < rows.length; column++) {
-      rows[row][column] /= most;
-    }
-    right[row] /= most;
-  }
-
-  private static ArithmeticException undetermined() {
-    return new ArithmeticException("the equations do not determine the currents");
+    right[row] *= factor;
   }
 }

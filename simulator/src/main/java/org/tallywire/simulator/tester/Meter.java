@@ -79,12 +79,24 @@ final class Meter {
     shown.put(Channel.RATIO, measurable ? ratio(ratio) : OVER_RANGE);
     shown.put(
         Channel.EXCITATION_CURRENT,
-        test.limited() ? OVER_RANGE : Digits.fixed(milliamperes, MILLIAMPERE_DECIMALS));
+        test.limited()
+            ? OVER_RANGE
+            : within(Channel.EXCITATION_CURRENT, milliamperes, MILLIAMPERE_DECIMALS));
     shown.put(
         Channel.PHASE_DISPLACEMENT,
         measurable ? Digits.fixed(wrapped(degrees), DEGREE_DECIMALS) : INVALID);
-    shown.put(Channel.TEST_VOLTAGE, Digits.fixed(volts, VOLT_DECIMALS));
+    shown.put(Channel.TEST_VOLTAGE, within(Channel.TEST_VOLTAGE, volts, VOLT_DECIMALS));
     return shown;
+  }
+
+  /** Returns the digits, or the word where the channel does not reach. */
+  private static String within(Channel channel, double value, int decimals) {
+    String digits = Digits.fixed(value, decimals);
+    double shown = Double.parseDouble(digits);
+    if (shown > Double.parseDouble(channel.max())) {
+      return OVER_RANGE;
+    }
+    return shown < Double.parseDouble(channel.min()) ? UNDER_RANGE : digits;
   }
 
   private static String ratio(double ratio) {
@@ -112,8 +124,10 @@ final class Meter {
       shown.put(range.channel(), resistance(range, ohms + ofRange * range.fullOhms()));
     }
     int decimals = amps <= SMALL_AMPS ? SMALL_AMPERE_DECIMALS : AMPERE_DECIMALS;
-    shown.put(Channel.TEST_CURRENT, Digits.fixed(amps, decimals));
-    shown.put(Channel.TEMPERATURE, Digits.fixed(celsius + offsets.kelvin(), CELSIUS_DECIMALS));
+    shown.put(Channel.TEST_CURRENT, within(Channel.TEST_CURRENT, amps, decimals));
+    shown.put(
+        Channel.TEMPERATURE,
+        within(Channel.TEMPERATURE, celsius + offsets.kelvin(), CELSIUS_DECIMALS));
     return shown;
   }
 

@@ -35,8 +35,11 @@ record ResistanceTest(
   /** A tenth of the last of five digits. */
   private static final double SETTLED_SHARE = 1e-6;
 
-  /** Where less than this part of the set current flows in the end, it is open (practice). */
-  private static final double LEAST_SHARE = 0.1;
+  /**
+   * Where less than this part of the set current flows in the end, it is open (practice). A winding
+   * of a small unit that lets the source give only a tenth is no open one.
+   */
+  private static final double LEAST_SHARE = 0.001;
 
   /** A source that finds no path at all gives up after this time (practice). */
   private static final double NO_PATH_SECONDS = 2;

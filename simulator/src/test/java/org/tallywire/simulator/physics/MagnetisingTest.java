@@ -132,6 +132,28 @@ class MagnetisingTest {
   }
 
   @Test
+  void withoutCurrentAllLimbsTakeTheForceThatDrivesTheRestThroughTheAir() {
+    // Kirchhoff's laws of the magnetic circuit: f = −θ in each limb, Σφ = θ·Λ. An air path as good
+    // as some limbs takes a good part.
+    double air = 1e-4;
+    SteelPath path = new SteelPath(Steel.GRAIN_ORIENTED, 0.0235, 1.36, 16e-6);
+    Core core = Core.threeLimbs(path, path, path, air, 0);
+    core.magnetise(0, 0.8);
+    Network network = new Network(core);
+    network.coil("a", "b", new Coil(0, 100, 1, 0, 0));
+    network.directCurrent("a", "b").leave();
+    double force = path.point(core.residual().get(0), 1).force();
+    double flux = 0;
+    for (int limb = 0; limb < 3; limb++) {
+      LimbPath.Point point = path.point(core.residual().get(limb), 1);
+      assertEquals(force, point.force(), 1e-9);
+      flux += point.flux();
+    }
+    assertEquals(0, flux + air * force, 1e-12);
+    assertTrue(flux > 0.05 * 0.8 * 0.0235, "flux " + flux);
+  }
+
+  @Test
   void aCurrentThatIsCutOffLeavesTheCoreMagnetisedToo() {
     // Even from far in saturation: 1320 turns with 10 A take some 8 kA/m.
     SmallUnit unit = new SmallUnit();

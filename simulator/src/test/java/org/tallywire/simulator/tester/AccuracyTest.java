@@ -215,6 +215,17 @@ class AccuracyTest {
     assertEquals("over-range", steep.get(Channel.RATIO));
     SortedMap<Channel, String> flat = meter.shown(new RatioTest(40, 55, 0, 0, false));
     assertEquals("under-range", flat.get(Channel.RATIO));
+    Meter wrong =
+        meter(
+            Bench.scenario(1),
+            Duration.ZERO,
+            1,
+            new TesterFault.OutOfCalibration(Quantity.CURRENT, 40));
+    SortedMap<Channel, String> much = wrong.shown(new RatioTest(40, 2, 0, 0.9, false));
+    assertEquals("over-range", much.get(Channel.EXCITATION_CURRENT), "1260 of 1000 mA");
+    SortedMap<Channel, String> cold =
+        meter.shown(new ResistanceTest(1, 1, 2, 0, End.SETTLED, List.of()), -21);
+    assertEquals("under-range", cold.get(Channel.TEMPERATURE));
     SortedMap<Channel, String> limited = meter.shown(new RatioTest(20, 2, 0, 1, true));
     assertEquals("over-range", limited.get(Channel.EXCITATION_CURRENT));
     ResistanceTest open =
@@ -225,6 +236,39 @@ class AccuracyTest {
     assertEquals("over-range", meter.shown(high, 20).get(Channel.OHMS));
     ResistanceTest low = new ResistanceTest(9e-5, 10, 2, 0, End.SETTLED, List.of());
     assertEquals("under-range", meter.shown(low, 20).get(Channel.MILLIOHMS));
+  }
+
+  @Test
+  void theAngleHasAnOffsetOfItsOwnAndNoise() {
+    // Offset even within ±0.003°, noise 0.002°; 400 readings know its deviation to 3.5 %.
+    double most = 0;
+    for (long seed = 1; seed <= 50; seed++) {
+      Scenario scenario = Bench.scenario(seed);
+      double[] degrees =
+          IntStream.range(0, READINGS)
+              .mapToDouble(
+                  i -> number(ratio(scenario, Duration.ZERO, i), Channel.PHASE_DISPLACEMENT))
+              .toArray();
+      double mean = Arrays.stream(degrees).average().orElseThrow();
+      double squares = Arrays.stream(degrees).map(d -> (d - mean) * (d - mean)).sum();
+      assertEquals(0.002, Math.sqrt(squares / (READINGS - 1)), 0.0004, "seed " + seed);
+      assertTrue(Math.abs(mean) < 0.003 + 4 * 0.002 / 20, "seed " + seed + ": " + mean);
+      most = Math.max(most, Math.abs(mean));
+    }
+    assertTrue(most > 0.0025, "most " + most);
+  }
+
+  @Test
+  void theThermometerIsOffByUpToThreeTenths() {
+    // DOE 10 CFR 431 appendix A allows 1 K.
+    double[] celsius =
+        LongStream.rangeClosed(1, 100)
+            .mapToObj(seed -> meter(Bench.scenario(seed), Duration.ZERO, 1))
+            .mapToDouble(meter -> number(meter.shown(LEAST_OF_RANGE, 20), Channel.TEMPERATURE))
+            .sorted()
+            .toArray();
+    assertEquals(19.7, celsius[0], 0.06);
+    assertEquals(20.3, celsius[99], 0.06);
   }
 
   @Test

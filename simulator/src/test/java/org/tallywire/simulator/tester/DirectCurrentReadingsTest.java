@@ -8,10 +8,15 @@ import java.util.Random;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.ValueSource;
+import org.tallywire.simulator.physics.Coil;
+import org.tallywire.simulator.physics.Core;
+import org.tallywire.simulator.physics.LinearPath;
+import org.tallywire.simulator.physics.Material;
 import org.tallywire.simulator.physics.Network;
 import org.tallywire.simulator.scenario.Group;
 import org.tallywire.simulator.scenario.LeadFault;
 import org.tallywire.simulator.scenario.Phase;
+import org.tallywire.simulator.scenario.Plate;
 import org.tallywire.simulator.scenario.Scenario;
 import org.tallywire.simulator.scenario.UnitFault;
 import org.tallywire.simulator.scenario.Winding;
@@ -98,8 +103,45 @@ class DirectCurrentReadingsTest {
     assertEquals(End.SETTLED, less.end());
     assertEquals(ohms, less.ohms(), ohms * 5e-6);
     assertEquals(5 / (ohms + 0.04), less.testAmps(), 1e-5);
-    Source tooWeak = new Source(20, 5, 200);
-    assertEquals(End.OPEN, ResistanceTest.of(network(unit, scenario), pair, LEADS, tooWeak).end());
+    // 1.18 A of 20 A still measure; a path of 10 kΩ lets 0.5 mA of 1 A through, which is none.
+    Source small = new Source(20, 5, 200);
+    ResistanceTest little = ResistanceTest.of(network(unit, scenario), pair, LEADS, small);
+    assertEquals(End.SETTLED, little.end());
+    assertEquals(ohms, little.ohms(), ohms * 5e-6);
+    UnitFault[] broken = {broken(Phase.A), broken(Phase.B), broken(Phase.C)};
+    Source usual = new Source(1, 5, 200);
+    ResistanceTest none = ResistanceTest.of(network(unit, scenario, broken), pair, LEADS, usual);
+    assertEquals(End.OPEN, none.end());
+  }
+
+  private static UnitFault broken(Phase phase) {
+    return new UnitFault.BadJoint(Winding.HV, phase, new UnitFault.Addition(15_000, false));
+  }
+
+  @Test
+  void theWindingsOfTheSmallestUnitAreMeasuredWithWhatTheSourceCanGive() {
+    // 5 kVA, 11 kV: some 570 Ω between the lines, so that 50 V give 0.09 A of the 1 A set.
+    Plate plate =
+        new Plate(
+            "T-5",
+            5,
+            11_000,
+            400,
+            Group.of("Dyn11"),
+            50,
+            new Plate.Taps(Winding.HV, 1, 0, 1),
+            4,
+            Material.COPPER,
+            Material.COPPER);
+    Scenario scenario = Bench.scenario(plate, Bench.TESTER, 1);
+    for (Hookup.Pair pair : Hookup.resistance(plate.group(), Winding.HV)) {
+      Unit unit = new Unit(scenario);
+      double ohms = trueOhms(network(unit, scenario), pair);
+      ResistanceTest test = ResistanceTest.of(network(unit, scenario), pair, LEADS, HV);
+      assertEquals(End.SETTLED, test.end());
+      assertEquals(ohms, test.ohms(), ohms * 5e-6);
+      assertEquals(50 / (ohms + 0.04), test.testAmps(), 1e-5);
+    }
   }
 
   @Test
@@ -139,6 +181,20 @@ class DirectCurrentReadingsTest {
         .mapToDouble(
             hookup -> RatioTest.of(network(unit, scenario), hookup, LEADS, 40, 50).excitationAmps())
         .toArray();
+  }
+
+  @Test
+  void theSourceOfTheRatioTestHasTwoOhmsInside() {
+    // 400 Ω beside a winding that takes next to nothing: 40 V·400/(400 + 2 + 2·0.02).
+    Network network = new Network(Core.oneLimb(new LinearPath(1e-3), 0));
+    network.coil("1U", "1V", new Coil(0, 1000, 1, 0, 0));
+    network.resistor("1U", "1V", 400);
+    network.coil("2U", "2N", new Coil(0, 100, 1, 0, 0));
+    Hookup hookup = new Hookup(Phase.A, "1U", List.of("1V"), "2U", "2N", 1);
+    RatioTest test = RatioTest.of(network, hookup, LEADS, 40, 50);
+    assertEquals(39.797, test.hvVolts(), 1e-3);
+    assertEquals(0.099493, test.excitationAmps(), 2e-6);
+    assertEquals(10, test.ratio(), 1e-4);
   }
 
   @Test

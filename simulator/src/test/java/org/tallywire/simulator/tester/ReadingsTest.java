@@ -42,10 +42,10 @@ class ReadingsTest {
   void aSoundUnitReadsItsTurns(long seed) {
     for (Measurement reading : sound(seed).subList(0, RATIOS)) {
       double turns = TURNS[reading.tap().orElseThrow() - 1];
-      // 0.03 % gain, 0.02 % noise; the drop in half of the short-circuit reactance, 31 Ω, of some
-      // 2 mA in 40 V, 0.16 % (by hand).
+      // 0.03 % gain, 0.02 % noise; the drop in a fifth of the short-circuit reactance, 12 Ω, of the
+      // 1.2 to 2.6 mA of one side of the delta in 40 V: 0.04 to 0.08 % (by hand).
       double ratio = value(reading, Channel.RATIO);
-      assertEquals(turns * 1.0008, ratio, turns * 0.0014, reading.toString());
+      assertEquals(turns * 1.0006, ratio, turns * 0.0007, reading.toString());
       double degrees = value(reading, Channel.PHASE_DISPLACEMENT);
       assertTrue(degrees > -0.01 && degrees < 0.06, reading.toString());
       assertEquals(40, value(reading, Channel.TEST_VOLTAGE), 0.4, reading.toString());

@@ -32,6 +32,22 @@ import org.tallywire.simulator.tester.Measurement.Channel;
 /** The order, the times and the labels of a run, and faults that come and go while it goes on. */
 class TestRunTest {
 
+  private static final Plate LARGE =
+      new Plate(
+          "T-3",
+          2500,
+          66_000,
+          11_000,
+          Group.of("YNyn0"),
+          50,
+          new Plate.Taps(Winding.HV, 1, 0, 1),
+          7,
+          Material.COPPER,
+          Material.COPPER);
+
+  private static final TesterPlan WEAK =
+      new TesterPlan(TesterPlan.Language.LINE, 0.03, 0.1, 0.2, 40, 0.1, 0.1, 1, 0.02, 0);
+
   private static List<String> labels(List<Measurement> run) {
     return run.stream()
         .map(m -> m.windings() + m.phase() + (m.tap().isPresent() ? m.tap().getAsInt() : ""))
@@ -107,24 +123,37 @@ class TestRunTest {
   @DisplayName("L-20d: a reading that is not steady after a minute is not-settled")
   void aReadingThatIsNotSteadyAfterAMinuteSaysSo() {
     // 66 kV at 50 Hz: √2·38.1 kV/314 = 172 Vs up to the rated flux, at 1 V more than a minute.
-    Plate plate =
-        new Plate(
-            "T-3",
-            2500,
-            66_000,
-            11_000,
-            Group.of("YNyn0"),
-            50,
-            new Plate.Taps(Winding.HV, 1, 0, 1),
-            7,
-            Material.COPPER,
-            Material.COPPER);
-    TesterPlan weak =
-        new TesterPlan(TesterPlan.Language.LINE, 0.03, 0.1, 0.2, 40, 0.1, 0.1, 1, 0.02, 0);
-    Measurement reading = Bench.run(Bench.scenario(plate, weak, 1)).get(3);
+    Measurement reading = Bench.run(Bench.scenario(LARGE, WEAK, 1)).get(3);
     assertEquals("HV", reading.windings());
     assertEquals("not-settled", reading.status().toString());
     assertEquals(60, reading.seconds());
+  }
+
+  @Test
+  void theSurroundingsGetWarmerOrCoolerWhileItRuns() {
+    // 1 K an hour at most. A source of 1 V takes a minute and half of one for each of six
+    // resistances of a large unit: up to 0.15 K from the first to the last, shown by 0.1 K.
+    double most = 0;
+    for (long seed = 1; seed <= 10; seed++) {
+      List<Measurement> run = Bench.run(Bench.scenario(LARGE, WEAK, seed));
+      double first = value(run.get(3), Channel.TEMPERATURE);
+      double change = Math.abs(value(run.get(8), Channel.TEMPERATURE) - first);
+      assertTrue(change < 0.26, "seed " + seed + ": " + change);
+      most = Math.max(most, change);
+    }
+    assertTrue(most > 0.09, "most " + most);
+  }
+
+  @Test
+  void theTestVoltageIsNotQuiteWhatIsSet() {
+    // 0.5 % of the source and 0.2 % of the meter, 0.13 % of noise.
+    double most = 0;
+    for (long seed = 1; seed <= 50; seed++) {
+      double volts = value(run(Bench.scenario(seed)).next(), Channel.TEST_VOLTAGE);
+      assertEquals(40, volts, 40 * 0.0083, "seed " + seed);
+      most = Math.max(most, Math.abs(volts - 40));
+    }
+    assertTrue(most > 40 * 0.004, "most " + most);
   }
 
   @Test

@@ -125,13 +125,19 @@ class UnitFaultReadingsTest {
   }
 
   @Test
-  void aWrongTapOfOnePhaseShowsInItsRatio() {
+  void aWrongTapOfOnePhaseShowsInItsRatioAndResistance() {
     // One position further: 1353/1386, 1320/1353, 1287/1320, 1254/1287; none beyond the last.
     List<Measurement> faulty = Bench.run(SEED, new UnitFault.WrongTap(Optional.of(Phase.B), 1));
     double[] turns = {1386, 1353, 1320, 1287, 1254, 1254};
     for (int i = 0; i < RATIOS; i++) {
       double times = i % 3 == 1 ? turns[i / 3 + 1] / turns[i / 3] : 1;
       assertEquals(times, ratioChange(SOUND.get(i), faulty.get(i)), 1e-3, "reading " + i);
+    }
+    // The resistance follows the turns: side B of the delta has 0.975 of its own (Kirchhoff).
+    for (int k = 0; k < 3; k++) {
+      double times = k == 1 ? acrossDelta(0.975, 1, 1) : acrossDelta(1, 0.975, 1);
+      double change = ohms(faulty.get(RATIOS + k)) / ohms(SOUND.get(RATIOS + k));
+      assertEquals(times, change, 5e-4, faulty.get(RATIOS + k).toString());
     }
   }
 
@@ -199,14 +205,22 @@ class UnitFaultReadingsTest {
   }
 
   @Test
-  void aShortedLvTurnLoadsTheSource() {
-    // One of 30 turns at 0.9 V on 0.08 mΩ and its own leakage: more than the source gives.
+  void aShortedLvTurnLoadsTheSourceAndRaisesTheRatio() {
+    // 30 mV a turn on 0.07 mΩ and some 0.1 mΩ of leakage: more than 100 ampere-turns by 1320 turns.
+    // 29 of 30 turns are left (+3.4 %), and what the short draws drops in the LV leakage.
     List<Measurement> faulty = Bench.run(SEED, new UnitFault.ShortedTurns(Winding.LV, Phase.B, 1));
     for (int i = 0; i < RATIOS; i++) {
       double more =
           value(faulty.get(i), Channel.EXCITATION_CURRENT)
               / value(SOUND.get(i), Channel.EXCITATION_CURRENT);
-      assertTrue(i % 3 == 1 ? more > 5 : more < 5, i + " times " + more);
+      double times = ratioChange(SOUND.get(i), faulty.get(i));
+      if (i % 3 == 1) {
+        assertTrue(value(faulty.get(i), Channel.EXCITATION_CURRENT) > 1e5 / 1320, "more " + more);
+        assertTrue(times > 30 / 29.0 && times < 2, i + " ratio times " + times);
+      } else {
+        assertTrue(more > 1 && more < 2, i + " times " + more);
+        assertEquals(1, times, 1e-3, i + " ratio times");
+      }
     }
   }
 }
