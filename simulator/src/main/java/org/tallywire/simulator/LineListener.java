@@ -62,7 +62,7 @@ final class LineListener implements Listener {
           line.number("from", 1, last + 1).isPresent()
               ? took(line.number("to", 1, Long.MAX_VALUE))
               : send();
-      case "!beat" -> bytes(new Line('>', "beat"));
+      case "!beat" -> greeting ? hello() : bytes(new Line('>', "beat"));
       default -> new byte[0];
     };
   }

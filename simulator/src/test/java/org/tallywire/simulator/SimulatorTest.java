@@ -104,7 +104,6 @@ class SimulatorTest {
             "--instruments=1000",
             "--seed=1000",
             "--start-now",
-            "--pace=10",
             "--until-stdin-ends");
     try {
       String last = lines(process, 1000).get(999);
@@ -112,7 +111,7 @@ class SimulatorTest {
       int port = Integer.parseInt(last.substring(last.indexOf(':') + 1));
       try (Socket socket = new Socket(InetAddress.getLoopbackAddress(), port);
           TestBridge bridge = new TestBridge(socket.getInputStream(), socket.getOutputStream())) {
-        bridge.take(bridge.open(1, 0, 8), 1, 21);
+        bridge.take(bridge.open(1, 0, 8), 1, 3);
       }
       assertTrue(residentKilobytes(process) < 1_000_000, residentKilobytes(process) + " kB");
       process.outputWriter().close();

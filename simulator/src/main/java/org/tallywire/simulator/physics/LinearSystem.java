@@ -7,9 +7,9 @@ import org.apache.commons.math3.linear.DecompositionSolver;
 import org.apache.commons.math3.linear.LUDecomposition;
 
 /**
- * A small system of linear equations, solved by the library, filled and solved again and again.
- * Volts, ampere-turns and webers stand side by side in it, so each equation is first brought to the
- * size of 1, by a power of two that changes no digit.
+ * A small system of linear equations, filled and, by the library, solved again and again. Volts,
+ * ampere-turns and webers stand side by side in it, so each equation is first brought to the size
+ * of 1, by a power of two that changes no digit.
  */
 final class LinearSystem {
 
@@ -46,6 +46,9 @@ final class LinearSystem {
    * @throws ArithmeticException if the equations do not determine them
    */
   double[] solve() {
+    if (right.length == 0) {
+      return new double[0];
+    }
     for (int row = 0; row < right.length; row++) {
       scale(row);
     }
