@@ -21,8 +21,11 @@ final class LineListener implements Listener {
   private long last;
   private int request;
 
-  /** Whether an answer to a hello is awaited. */
+  /** Whether an answer to a hello is awaited; it is said again at the next beat. */
   private boolean greeting;
+
+  /** Whether an answer to a send is awaited; it is said again at the next beat. */
+  private boolean asking;
 
   @Override
   public byte[] opened() {
@@ -62,7 +65,8 @@ final class LineListener implements Listener {
           line.number("from", 1, last + 1).isPresent()
               ? took(line.number("to", 1, Long.MAX_VALUE))
               : send();
-      case "!beat" -> greeting ? hello() : bytes(new Line('>', "beat"));
+      case "<ok" -> answered();
+      case "!beat" -> greeting ? hello() : asking ? send() : bytes(new Line('>', "beat"));
       default -> new byte[0];
     };
   }
@@ -82,7 +86,13 @@ final class LineListener implements Listener {
     return send();
   }
 
+  private byte[] answered() {
+    asking = false;
+    return new byte[0];
+  }
+
   private byte[] send() {
+    asking = true;
     return bytes(
         new Line('>', "send")
             .with("req", ++request)
