@@ -24,7 +24,8 @@ import org.tallywire.simulator.unit.Unit;
 /**
  * One run of the test set over the unit: the ratio of all phases on each tap, then the resistance
  * of the HV winding on the principal tap, then of the LV winding. Ratio and excitation current come
- * first because direct current leaves the core magnetised (FIST 3-30, 9.3.3). Used by one thread.
+ * first because direct current leaves the core magnetised (FIST 3-30, 9.3.3); where the test set
+ * measures in rounds, it is so from the second one on. Used by one thread.
  */
 public final class TestRun {
 
@@ -88,7 +89,7 @@ public final class TestRun {
 
   /** Returns whether everything is measured. */
   public boolean over() {
-    return done == steps.size();
+    return done == steps.size() * scenario.tester().rounds();
   }
 
   /** Returns the bench time until which it has measured. */
@@ -105,7 +106,7 @@ public final class TestRun {
       throw new IllegalStateException("nothing is left to measure");
     }
     Duration begins = leadsFree;
-    Step step = steps.get(done++);
+    Step step = steps.get(done++ % steps.size());
     boolean frozen = !faults.at(TesterFault.FrozenDisplay.class, begins).isEmpty();
     Measurement measured =
         step instanceof Step.Ratio ratio

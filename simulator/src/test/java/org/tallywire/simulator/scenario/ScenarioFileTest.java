@@ -148,6 +148,7 @@ final class ScenarioFileTest {
               compliance voltage: 24 V
               lead resistance: 15 mOhm
               warm-up: 90 s
+              rounds: 3
             """);
 
     assertEquals(Optional.of(Instant.parse("2026-03-02T08:00:00Z")), scenario.startsAt());
@@ -166,8 +167,12 @@ final class ScenarioFileTest {
         scenario.plate());
     assertEquals(Optional.of(-4.5), scenario.celsius());
     assertEquals(
-        new TesterPlan(Language.TALK_ONLY, 0.05, 0.2, 1, 80, 0.1, 20, 24, 0.015, 1.5),
+        new TesterPlan(Language.TALK_ONLY, 0.05, 0.2, 1, 80, 0.1, 20, 24, 0.015, 1.5, 3),
         scenario.tester());
+    assertEquals(
+        new TesterPlan(Language.SCPI, 0.05, 0.2, 1, 80, 0.1, 20, 24, 0.015, 1.5, 3),
+        scenario.speaking(Language.SCPI).tester(),
+        "another language changes nothing else");
   }
 
   @Test
