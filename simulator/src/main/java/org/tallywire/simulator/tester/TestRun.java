@@ -2,14 +2,18 @@ package org.tallywire.simulator.tester;
 
 import java.time.Duration;
 import java.util.ArrayList;
+import java.util.HashSet;
 import java.util.List;
 import java.util.OptionalInt;
 import java.util.Random;
+import java.util.Set;
 import java.util.SortedMap;
 import java.util.TreeMap;
 import org.tallywire.simulator.physics.Network;
+import org.tallywire.simulator.scenario.Fault;
 import org.tallywire.simulator.scenario.Faults;
 import org.tallywire.simulator.scenario.LeadFault;
+import org.tallywire.simulator.scenario.Planted;
 import org.tallywire.simulator.scenario.Plate;
 import org.tallywire.simulator.scenario.Scenario;
 import org.tallywire.simulator.scenario.TesterFault;
@@ -36,6 +40,10 @@ public final class TestRun {
   /** By which part the voltage of the ratio test may be off what is set (practice). */
   private static final double SOURCE_SHARE = 0.005;
 
+  /** The kinds of faults that act on a measurement, if they are there as it begins. */
+  private static final List<Class<? extends Fault>> MEASURED_KINDS =
+      List.of(UnitFault.class, LeadFault.class, TesterFault.class);
+
   private final Scenario scenario;
   private final Faults faults;
   private final Unit unit;
@@ -44,6 +52,7 @@ public final class TestRun {
   private final double driftKelvinPerSecond;
   private final double ratioVolts;
   private final List<Step> steps = new ArrayList<>();
+  private final Set<Planted> measured = new HashSet<>();
   private SortedMap<Channel, String> shown = new TreeMap<>();
   private int done;
   private Duration elapsed = Duration.ZERO;
@@ -98,6 +107,18 @@ public final class TestRun {
   }
 
   /**
+   * Returns the faults of unit, leads and tester that are planted and were there at no beginning of
+   * a measurement up to now, so that no reading can show them.
+   */
+  public List<Planted> neverMeasured() {
+    return faults.all().stream()
+        .filter(
+            planted -> MEASURED_KINDS.stream().anyMatch(kind -> kind.isInstance(planted.fault())))
+        .filter(planted -> !measured.contains(planted))
+        .toList();
+  }
+
+  /**
    * Measures the next thing, with the faults that are there as it begins; bench time goes on. What
    * is then left of a direct current is discharged before the measurement that follows begins.
    */
@@ -106,16 +127,17 @@ public final class TestRun {
       throw new IllegalStateException("nothing is left to measure");
     }
     Duration begins = leadsFree;
+    MEASURED_KINDS.forEach(kind -> measured.addAll(faults.planted(kind, begins)));
     Step step = steps.get(done++ % steps.size());
     boolean frozen = !faults.at(TesterFault.FrozenDisplay.class, begins).isEmpty();
-    Measurement measured =
+    Measurement reading =
         step instanceof Step.Ratio ratio
             ? ratio(ratio, begins)
             : resistance((Step.Resistance) step, begins);
     if (!frozen || shown.isEmpty()) {
-      shown = measured.values();
+      shown = reading.values();
     }
-    return measured.showing(shown);
+    return reading.showing(shown);
   }
 
   private Moment moment(int tap, Duration begins) {
