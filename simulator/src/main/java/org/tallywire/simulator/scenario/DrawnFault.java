@@ -19,15 +19,18 @@ import org.tallywire.simulator.scenario.UnitFault.Addition;
  *
  * <p>Sizes are those that a tester would call clear, not absurd (practice): a bad joint of 6 to 15
  * % in an LV phase; 20 to 28 shorted turns of an HV phase, as one to three leave the ratio what it
- * was to first order; a worn contact of 5 to 30 %; one tap position; 0.6 to 1.2 T left in a limb; a
- * winding 15 to 40 K hotter than the oil; a plate 3 to 5 % off; a tester five to fifteen times its
- * usual limit of error off; one to three lines in ten hit by noise or sent twice; a store of 5 to
- * 10 readings; a clock 5 minutes to 2 hours wrong.
+ * was to first order; a worn contact of 5 to 30 %; one tap position; 0.6 to 1.05 T left in a limb;
+ * a winding 15 to 40 K hotter than the oil; a plate 3 to 5 % off; a tester five to fifteen times
+ * its usual limit of error off; one to three lines in ten hit by noise or sent twice; a store of 5
+ * to 10 readings; a clock 5 minutes to 2 hours wrong.
  */
 public final class DrawnFault {
 
   /** What stands for no fault at all. */
   public static final String NONE = "none";
+
+  /** The steel keeps a little more without a current, {@link FaultEntry#MOST_RESIDUAL_TESLA}. */
+  private static final double MOST_RESIDUAL_TESLA = 1.05;
 
   private static final int LEAST_SHORTED = 20;
   private static final int SHORTED_CHOICES = 9;
@@ -97,7 +100,8 @@ public final class DrawnFault {
       case "shorted-turns" -> new UnitFault.ShortedTurns(Winding.HV, phase, shortedTurns());
       case "open-winding" -> new UnitFault.OpenWinding(winding(), phase);
       case "reversed-winding" -> new UnitFault.ReversedWinding(winding(), phase);
-      case "residual-magnetism" -> new UnitFault.ResidualMagnetism(phase, signed(0.6, 1.2));
+      case "residual-magnetism" ->
+          new UnitFault.ResidualMagnetism(phase, signed(0.6, MOST_RESIDUAL_TESLA));
       case "hot-winding" -> new UnitFault.HotWinding(between(15, 40));
       default -> throw unlisted(word);
     };

@@ -28,7 +28,13 @@ final class FaultEntry {
   private static final Range ADDED_OHMS = Range.of(Measure.RESISTANCE, "1e-6", "1000", "0.4 mΩ");
   private static final Range UNSTEADY = Range.of(Measure.SHARE, "0", "1", "50 %");
   private static final double USUALLY_UNSTEADY = 0.5;
-  private static final Range FLUX_DENSITY = Range.around(Measure.FLUX_DENSITY, "2", "0.8 T");
+
+  /** What the steel of every unit keeps at most without a current, rounded down. */
+  static final double MOST_RESIDUAL_TESLA = 1.09;
+
+  /** Any: how much is too much is told in a sentence of its own. */
+  private static final Range FLUX_DENSITY = Range.around(Measure.FLUX_DENSITY, "1e40", "0.8 T");
+
   private static final Range HOTTER = Range.of(Measure.DIFFERENCE, "1", "150", "40 K");
   private static final Range PER_HOUR = Range.around(Measure.PERCENTAGE, "100", "0.5 %");
   private static final Range WRONG_BY = Range.around(Measure.PERCENTAGE, "50", "0.8 %");
@@ -140,8 +146,20 @@ final class FaultEntry {
     }
   }
 
+  /** Returns the flux density left in a limb; the steel must be able to keep it. */
   double fluxDensity() {
-    return section.amount("flux density", FLUX_DENSITY);
+    Optional<Written> written = section.required("flux density", FLUX_DENSITY.example());
+    double tesla =
+        written.flatMap(FLUX_DENSITY::read).map(found -> found.doubleValue()).orElse(1.0);
+    if (Math.abs(tesla) > MOST_RESIDUAL_TESLA) {
+      String most = Measure.FLUX_DENSITY.write(MOST_RESIDUAL_TESLA);
+      written
+          .orElseThrow()
+          .refuse(
+              "is more than the steel keeps without a current; write -%s to %s"
+                  .formatted(most, most));
+    }
+    return tesla;
   }
 
   double hotter() {

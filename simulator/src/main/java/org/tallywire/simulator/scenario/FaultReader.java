@@ -147,12 +147,8 @@ final class FaultReader {
   private Optional<Fault> fault(String word, Place place, Optional<Node> value) {
     FaultForm<?> form = FaultForm.BY_WORD.get(word);
     if (form == null) {
-      String suggestion = Wording.suggestion(word, FaultForm.BY_WORD.keySet());
-      String all = " the faults are " + String.join(", ", FaultForm.BY_WORD.keySet());
       problems.add(
-          place,
-          "faults: %s is no fault;%s"
-              .formatted(Written.quoted(word), suggestion.isEmpty() ? all : suggestion));
+          place, "faults: %s is no fault;%s".formatted(Written.quoted(word), whatToWrite(word)));
       return Optional.empty();
     }
     if (value.orElse(null) instanceof ScalarNode scalar && !isNothing(scalar)) {
@@ -169,6 +165,16 @@ final class FaultReader {
     int before = problems.count();
     Fault fault = form.reading().apply(new FaultEntry(section, scenario.map(Scenario::plate)));
     return problems.count() == before ? Optional.of(fault) : Optional.empty();
+  }
+
+  private static String whatToWrite(String word) {
+    if (Wording.spaceIsMissing(word)) {
+      return " " + Wording.SPACE_AFTER_COLON;
+    }
+    String suggestion = Wording.suggestion(word, FaultForm.BY_WORD.keySet());
+    return suggestion.isEmpty()
+        ? " the faults are " + String.join(", ", FaultForm.BY_WORD.keySet())
+        : suggestion;
   }
 
   private static boolean isNothing(ScalarNode scalar) {
@@ -207,7 +213,7 @@ final class FaultReader {
     }
     int before = problems.count();
     Duration from = now.plus(FaultEntry.duration(times.amount("from", MOMENT, 0)));
-    Optional<Duration> until = until(times, from);
+    Optional<Duration> until = until(times, from, before);
     if (problems.count() > before) {
       return Optional.empty();
     }
@@ -215,7 +221,8 @@ final class FaultReader {
         until.isPresent() ? new Planted(fault, from, until) : Planted.usual(fault, from));
   }
 
-  private Optional<Duration> until(Section times, Duration from) {
+  /** Returns when it ends; the two times are compared if no problem was told since then. */
+  private Optional<Duration> until(Section times, Duration from, int before) {
     if (times.has("until") && times.has("for")) {
       times.problem("for", "write either until or for, not both");
       return Optional.empty();
@@ -225,8 +232,11 @@ final class FaultReader {
     }
     if (times.has("until")) {
       Duration until = now.plus(FaultEntry.duration(times.amount("until", LENGTH)));
-      if (until.compareTo(from) <= 0) {
-        times.problem("until", "until is not after from");
+      if (problems.count() == before && until.compareTo(from) <= 0) {
+        times.problem(
+            "until",
+            "until is not after from; write a time after %s, or for with how long it lasts"
+                .formatted(Measure.write(from.minus(now))));
       }
       return Optional.of(until);
     }

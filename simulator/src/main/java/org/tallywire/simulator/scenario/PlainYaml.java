@@ -5,10 +5,12 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.Set;
+import java.util.regex.Pattern;
 import org.jspecify.annotations.Nullable;
 import org.tallywire.simulator.scenario.Problems.Place;
 import org.yaml.snakeyaml.LoaderOptions;
 import org.yaml.snakeyaml.Yaml;
+import org.yaml.snakeyaml.error.Mark;
 import org.yaml.snakeyaml.error.MarkedYAMLException;
 import org.yaml.snakeyaml.error.YAMLException;
 import org.yaml.snakeyaml.nodes.MappingNode;
@@ -38,12 +40,22 @@ final class PlainYaml {
           Tag.MAP,
           Tag.SEQ);
 
+  private static final String UNCLOSED_QUOTE = "found unexpected end of stream";
+  private static final String NO_COLON = "could not find expected ':'";
+  private static final String BAD_INDENTATION = "expected <block end>";
+  private static final String SECOND_COLON = "mapping values are not allowed here";
+
+  private static final String LINE_ENDS = "\r\n|[\n\r\u0085\u2028\u2029]";
+
+  /** Where a line begins with nothing but a key, up to its colon. */
+  private static final Pattern KEY_ALONE = Pattern.compile("\\s*(?:- +)?[^:\"'{}\\[\\],]+");
+
   /** What the parser says, by a piece of it, and what a person can do with it. */
   private static final List<Map.Entry<String, String>> SENTENCES =
       List.of(
           Map.entry("TAB", "a tab stands here; indent with spaces"),
           Map.entry(
-              "mapping values are not allowed here",
+              SECOND_COLON,
               "a second colon in one value; put the key on a line of its own, or a text with a"
                   + " colon in \"quotes\""),
           Map.entry(
@@ -52,10 +64,9 @@ final class PlainYaml {
           Map.entry(
               "expected ',' or ']'",
               "a [ further up is not closed with ], or a comma is missing before this"),
-          Map.entry("found unexpected end of stream", "a quotation mark is not closed"),
-          Map.entry("could not find expected ':'", "a colon is missing after the key above this"),
-          Map.entry(
-              "expected <block end>", "this line is not indented as those it belongs to above"),
+          Map.entry(UNCLOSED_QUOTE, "the quotation mark that opens here is not closed"),
+          Map.entry(NO_COLON, "a colon is missing after the key above this"),
+          Map.entry(BAD_INDENTATION, "this line is not indented as those it belongs to above"),
           Map.entry(
               "but found another document", "a second document begins; one file is one scenario"),
           Map.entry(
@@ -95,8 +106,7 @@ final class PlainYaml {
       problems.refuse();
       return Optional.ofNullable(top);
     } catch (MarkedYAMLException e) {
-      Place place = e.getProblemMark() == null ? start() : Place.of(e.getProblemMark());
-      problems.add(place, sentence(e.getProblem()));
+      tell(e, text, problems);
     } catch (ReaderException e) {
       problems.add(
           place(text, e.getPosition()),
@@ -106,6 +116,62 @@ final class PlainYaml {
     }
     problems.refuse();
     throw new IllegalStateException("a problem was told and not refused");
+  }
+
+  /** Tells what the parser found, at the place where a person has to do something. */
+  private static void tell(MarkedYAMLException found, String text, Problems problems) {
+    String problem = String.valueOf(found.getProblem());
+    Mark mark = found.getProblemMark();
+    Mark context = found.getContextMark();
+    String[] lines = text.split(LINE_ENDS, -1);
+    Optional<Place> tooClose = Optional.empty();
+    String more = "";
+    if (problem.contains(UNCLOSED_QUOTE)) {
+      mark = context == null ? mark : context;
+    } else if (problem.contains(NO_COLON) && context != null) {
+      tooClose = tooClose(lines, context.getLine());
+    } else if (problem.contains(SECOND_COLON) && mark != null) {
+      int line = mark.getLine();
+      tooClose = tooClose(lines, line).or(() -> tooClose(lines, lineAbove(lines, line)));
+      more = beginsWithKey(lines, mark) ? ", or indent this line like the one above" : "";
+    } else if (problem.contains(BAD_INDENTATION) && mark != null) {
+      tooClose = tooClose(lines, lineAbove(lines, mark.getLine()));
+    }
+    if (tooClose.isPresent()) {
+      problems.add(tooClose.get(), Wording.SPACE_AFTER_COLON);
+    } else {
+      problems.add(mark == null ? start() : Place.of(mark), sentence(problem) + more);
+    }
+  }
+
+  /** Returns where a space is missing if a line is a key, a colon and a value without one. */
+  private static Optional<Place> tooClose(String[] lines, int line) {
+    if (line < 0 || line >= lines.length) {
+      return Optional.empty();
+    }
+    String written = lines[line];
+    int colon = written.indexOf(':');
+    return Wording.spaceIsMissing(written.strip().replaceFirst("^(- +)+", ""))
+        ? Optional.of(new Place(line + 1, written.codePointCount(0, colon) + 2))
+        : Optional.empty();
+  }
+
+  /** Returns the nearest line above in which something stands, -1 for none. */
+  private static int lineAbove(String[] lines, int line) {
+    int above = Math.min(line, lines.length) - 1;
+    while (above >= 0 && lines[above].strip().replaceFirst("^#.*", "").isEmpty()) {
+      above--;
+    }
+    return above;
+  }
+
+  private static boolean beginsWithKey(String[] lines, Mark colon) {
+    if (colon.getLine() == 0 || colon.getLine() >= lines.length) {
+      return false;
+    }
+    String line = lines[colon.getLine()];
+    int end = Math.min(colon.getColumn(), line.codePointCount(0, line.length()));
+    return KEY_ALONE.matcher(line.substring(0, line.offsetByCodePoints(0, end))).matches();
   }
 
   private static Place start() {

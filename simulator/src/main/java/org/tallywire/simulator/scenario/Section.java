@@ -75,6 +75,9 @@ final class Section {
           + " stands after a comma; write a point before decimals, and a space or nothing between"
           + " thousands";
     }
+    if (Wording.spaceIsMissing(word)) {
+      return quoted + " is no key here; " + Wording.SPACE_AFTER_COLON;
+    }
     if (FaultReader.TIMES.contains(word)) {
       return quoted
           + " says when a fault is there; write it after the fault, for example freeze for 5 s";
@@ -162,7 +165,13 @@ final class Section {
     if (node instanceof MappingNode mapping) {
       return Optional.of(of(pathOf(key), mapping, known, problems));
     }
-    if (node != null) {
+    if (node instanceof ScalarNode scalar && Wording.spaceIsMissing(scalar.getValue())) {
+      problems.add(
+          Place.of(node),
+          "%s: %s: %s"
+              .formatted(
+                  pathOf(key), Written.quoted(scalar.getValue()), Wording.SPACE_AFTER_COLON));
+    } else if (node != null) {
       problems.add(
           place(key),
           "%s: is to hold keys with values: %s"

@@ -17,7 +17,8 @@ final class TesterEntry {
           "test current",
           "compliance voltage",
           "lead resistance",
-          "warm-up");
+          "warm-up",
+          "rounds");
   static final Set<String> ACCURACY_KEYS = Set.of("ratio", "resistance", "other");
   static final Set<String> CURRENT_KEYS = Set.of("HV", "LV");
 
@@ -34,6 +35,7 @@ final class TesterEntry {
   private static final Range LEADS = Range.of(Measure.RESISTANCE, "0", "1", "20 mΩ");
   private static final Range WARM_UP = Range.of(Measure.TIME, "0", "7200", "15 min");
   private static final double SECONDS_PER_MINUTE = 60;
+  private static final int MOST_ROUNDS = 1000;
 
   private TesterEntry() {}
 
@@ -62,6 +64,7 @@ final class TesterEntry {
         section.amount("compliance voltage", COMPLIANCE, USUAL.complianceVolts()),
         section.amount("lead resistance", LEADS, USUAL.leadOhms()),
         section.amount("warm-up", WARM_UP, USUAL.warmUpMinutes() * SECONDS_PER_MINUTE)
-            / SECONDS_PER_MINUTE);
+            / SECONDS_PER_MINUTE,
+        section.written("rounds").flatMap(w -> w.whole(1, MOST_ROUNDS)).orElse(USUAL.rounds()));
   }
 }

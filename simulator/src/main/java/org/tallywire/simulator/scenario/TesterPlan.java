@@ -15,6 +15,7 @@ import java.util.Locale;
  * @param complianceVolts the most that the source of direct current gives
  * @param leadOhms of each lead
  * @param warmUpMinutes after which it is as accurate as stated; 0 for at once
+ * @param rounds how many times it measures everything, one after the other; at least 1
  */
 public record TesterPlan(
     Language language,
@@ -26,11 +27,38 @@ public record TesterPlan(
     double lvAmps,
     double complianceVolts,
     double leadOhms,
-    double warmUpMinutes) {
+    double warmUpMinutes,
+    int rounds) {
 
   public TesterPlan {
     Require.notNegative(ratioPercent, resistancePercent, otherPercent, leadOhms, warmUpMinutes);
-    Require.positive(testVolts, hvAmps, lvAmps, complianceVolts);
+    Require.positive(testVolts, hvAmps, lvAmps, complianceVolts, rounds);
+  }
+
+  /** A test set that measures everything once. */
+  public TesterPlan(
+      Language language,
+      double ratioPercent,
+      double resistancePercent,
+      double otherPercent,
+      double testVolts,
+      double hvAmps,
+      double lvAmps,
+      double complianceVolts,
+      double leadOhms,
+      double warmUpMinutes) {
+    this(
+        language,
+        ratioPercent,
+        resistancePercent,
+        otherPercent,
+        testVolts,
+        hvAmps,
+        lvAmps,
+        complianceVolts,
+        leadOhms,
+        warmUpMinutes,
+        1);
   }
 
   /** What it speaks. */
@@ -58,6 +86,7 @@ public record TesterPlan(
         lvAmps,
         complianceVolts,
         leadOhms,
-        warmUpMinutes);
+        warmUpMinutes,
+        rounds);
   }
 }

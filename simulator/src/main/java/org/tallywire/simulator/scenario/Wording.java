@@ -5,13 +5,25 @@ import java.util.Comparator;
 import java.util.List;
 import java.util.Locale;
 import java.util.Optional;
+import java.util.regex.Pattern;
 
 /** Says which words can be written, and which one was probably meant. */
 final class Wording {
 
+  static final String SPACE_AFTER_COLON = "write a space after the colon";
+
   private static final int LEAST_BEGINNING = 3;
 
+  /** A key, a colon and a value without a space between; a time of day is none. */
+  private static final Pattern TOO_CLOSE =
+      Pattern.compile("\\p{L}[\\p{L} -]*:[^\\s/].*", Pattern.DOTALL);
+
   private Wording() {}
+
+  /** Tells whether somebody wrote a key with its value and no space after the colon. */
+  static boolean spaceIsMissing(String written) {
+    return TOO_CLOSE.matcher(written).matches();
+  }
 
   /** Returns the words as a choice: {@code a, b or c}. */
   static String choice(Collection<String> words) {

@@ -2,14 +2,18 @@ package org.tallywire.simulator.tester;
 
 import java.time.Duration;
 import java.util.ArrayList;
+import java.util.HashSet;
 import java.util.List;
 import java.util.OptionalInt;
 import java.util.Random;
+import java.util.Set;
 import java.util.SortedMap;
 import java.util.TreeMap;
 import org.tallywire.simulator.physics.Network;
+import org.tallywire.simulator.scenario.Fault;
 import org.tallywire.simulator.scenario.Faults;
 import org.tallywire.simulator.scenario.LeadFault;
+import org.tallywire.simulator.scenario.Planted;
 import org.tallywire.simulator.scenario.Plate;
 import org.tallywire.simulator.scenario.Scenario;
 import org.tallywire.simulator.scenario.TesterFault;
@@ -24,7 +28,8 @@ import org.tallywire.simulator.unit.Unit;
 /**
  * One run of the test set over the unit: the ratio of all phases on each tap, then the resistance
  * of the HV winding on the principal tap, then of the LV winding. Ratio and excitation current come
- * first because direct current leaves the core magnetised (FIST 3-30, 9.3.3). Used by one thread.
+ * first because direct current leaves the core magnetised (FIST 3-30, 9.3.3); where the test set
+ * measures in rounds, it is so from the second one on. Used by one thread.
  */
 public final class TestRun {
 
@@ -35,6 +40,10 @@ public final class TestRun {
   /** By which part the voltage of the ratio test may be off what is set (practice). */
   private static final double SOURCE_SHARE = 0.005;
 
+  /** The kinds of faults that act on a measurement, if they are there as it begins. */
+  private static final List<Class<? extends Fault>> MEASURED_KINDS =
+      List.of(UnitFault.class, LeadFault.class, TesterFault.class);
+
   private final Scenario scenario;
   private final Faults faults;
   private final Unit unit;
@@ -43,6 +52,7 @@ public final class TestRun {
   private final double driftKelvinPerSecond;
   private final double ratioVolts;
   private final List<Step> steps = new ArrayList<>();
+  private final Set<Planted> measured = new HashSet<>();
   private SortedMap<Channel, String> shown = new TreeMap<>();
   private int done;
   private Duration elapsed = Duration.ZERO;
@@ -88,12 +98,24 @@ public final class TestRun {
 
   /** Returns whether everything is measured. */
   public boolean over() {
-    return done == steps.size();
+    return done == steps.size() * scenario.tester().rounds();
   }
 
   /** Returns the bench time until which it has measured. */
   public Duration elapsed() {
     return elapsed;
+  }
+
+  /**
+   * Returns the faults of unit, leads and tester that are planted and were there at no beginning of
+   * a measurement up to now, so that no reading can show them.
+   */
+  public List<Planted> neverMeasured() {
+    return faults.all().stream()
+        .filter(
+            planted -> MEASURED_KINDS.stream().anyMatch(kind -> kind.isInstance(planted.fault())))
+        .filter(planted -> !measured.contains(planted))
+        .toList();
   }
 
   /**
@@ -105,16 +127,17 @@ public final class TestRun {
       throw new IllegalStateException("nothing is left to measure");
     }
     Duration begins = leadsFree;
-    Step step = steps.get(done++);
+    MEASURED_KINDS.forEach(kind -> measured.addAll(faults.planted(kind, begins)));
+    Step step = steps.get(done++ % steps.size());
     boolean frozen = !faults.at(TesterFault.FrozenDisplay.class, begins).isEmpty();
-    Measurement measured =
+    Measurement reading =
         step instanceof Step.Ratio ratio
             ? ratio(ratio, begins)
             : resistance((Step.Resistance) step, begins);
     if (!frozen || shown.isEmpty()) {
-      shown = measured.values();
+      shown = reading.values();
     }
-    return measured.showing(shown);
+    return reading.showing(shown);
   }
 
   private Moment moment(int tap, Duration begins) {

@@ -2,6 +2,7 @@ package org.tallywire.simulator.scenario;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
+import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.time.Duration;
 import java.util.List;
@@ -12,8 +13,10 @@ import org.junit.jupiter.api.DisplayName;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.ValueSource;
+import org.tallywire.simulator.physics.Steel;
 import org.tallywire.simulator.scenario.UnitFault.Addition;
 import org.tallywire.simulator.scenario.UnitFault.BadJoint;
+import org.tallywire.simulator.scenario.UnitFault.ResidualMagnetism;
 import org.tallywire.simulator.scenario.UnitFault.ShortedTurns;
 
 final class DrawnFaultTest {
@@ -58,6 +61,20 @@ final class DrawnFaultTest {
           Optional.of(new ShortedTurns(Winding.HV, phase, 20 + second.nextInt(9))),
           DrawnFault.draw("shorted-turns", scenario));
     }
+  }
+
+  @Test
+  @DisplayName("no more is left in a limb than the steel keeps without a current")
+  void residualMagnetism() throws ScenarioException {
+    double keeps = Steel.GRAIN_ORIENTED.mostResidualTesla();
+    assertEquals(keeps, FaultEntry.MOST_RESIDUAL_TESLA, 0.001);
+    assertTrue(FaultEntry.MOST_RESIDUAL_TESLA <= keeps, "keeps " + keeps);
+    double most = 0;
+    for (long seed = 0; seed < 200; seed++) {
+      Fault fault = DrawnFault.draw("residual-magnetism", scenario(SOUND, seed)).orElseThrow();
+      most = Math.max(most, Math.abs(((ResidualMagnetism) fault).tesla()));
+    }
+    assertTrue(most > 1.03 && most <= 1.05, "most " + most);
   }
 
   @ParameterizedTest

@@ -184,7 +184,10 @@ final class FaultTextTest {
     assertEquals(
         "column 22: for: \"-2 s\" is out of range; write 0.001 s to 1000 h",
         told("freeze from 20 s for -2 s"));
-    assertEquals("column 23: until is not after from", told("freeze from 5 s until 5 s"));
+    assertEquals(
+        "column 23: until is not after from; write a time after 5 s, or for with how long it"
+            + " lasts",
+        told("freeze from 5 s until 5 s"));
     assertEquals(
         "column 28: times stand inside {} and after it; keep one",
         told("{freeze: , from: 5 s} from 6 s"));

@@ -62,7 +62,8 @@ final class ScenarioFileTest {
 
     assertEquals(false, scenario.name().equals(name + ".yaml"), "has a name");
     assertEquals(true, scenario.about().length() > 100, "tells what it is about");
-    assertEquals(name.equals("large-unit"), scenario.planted().isEmpty());
+    assertEquals(
+        List.of("large-unit", "residual-magnetism").contains(name), scenario.planted().isEmpty());
     assertEquals(scenario, read(Path.of("scenarios", name + ".yaml")));
     assertEquals(
         true,
@@ -148,6 +149,7 @@ final class ScenarioFileTest {
               compliance voltage: 24 V
               lead resistance: 15 mOhm
               warm-up: 90 s
+              rounds: 3
             """);
 
     assertEquals(Optional.of(Instant.parse("2026-03-02T08:00:00Z")), scenario.startsAt());
@@ -166,8 +168,12 @@ final class ScenarioFileTest {
         scenario.plate());
     assertEquals(Optional.of(-4.5), scenario.celsius());
     assertEquals(
-        new TesterPlan(Language.TALK_ONLY, 0.05, 0.2, 1, 80, 0.1, 20, 24, 0.015, 1.5),
+        new TesterPlan(Language.TALK_ONLY, 0.05, 0.2, 1, 80, 0.1, 20, 24, 0.015, 1.5, 3),
         scenario.tester());
+    assertEquals(
+        new TesterPlan(Language.SCPI, 0.05, 0.2, 1, 80, 0.1, 20, 24, 0.015, 1.5, 3),
+        scenario.speaking(Language.SCPI).tester(),
+        "another language changes nothing else");
   }
 
   @Test

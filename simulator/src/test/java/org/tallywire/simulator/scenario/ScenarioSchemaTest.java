@@ -70,6 +70,7 @@ final class ScenarioSchemaTest {
         "seed: 5",
         "transformer: {serial: 0231, power: 25 kVA, group: Ii0, high voltage: 11\u2009000 V,"
             + " low voltage: 240 V}",
+        "tester: {rounds: 1000}",
         "faults: []",
         "faults: [freeze from 20 s for 5 s, unplug for 1 s, reboot]",
         "faults: [{bad joint: drawn}, {frozen display: , until: 2 min}]",
@@ -90,6 +91,9 @@ final class ScenarioSchemaTest {
         "tester: {test voltage: 40 A}",
         "tester: {test current: {HV: 1,5 A}}",
         "tester: {speaks: scpi}",
+        "tester: {rounds: 0}",
+        "tester: {rounds: 1001}",
+        "tester: {rounds: 1.5}",
         "starts at: today",
         "faults: [lightning]",
         "faults: [bad joint]",
