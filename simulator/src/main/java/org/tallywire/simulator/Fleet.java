@@ -9,6 +9,7 @@ import java.util.concurrent.CopyOnWriteArrayList;
 import java.util.function.Consumer;
 import org.tallywire.simulator.scenario.Planted;
 import org.tallywire.simulator.scenario.ScenarioException;
+import org.tallywire.simulator.wire.OpenLimit;
 import org.tallywire.simulator.wire.PtyWire;
 import org.tallywire.simulator.wire.SerialSettings;
 import org.tallywire.simulator.wire.SerialWire;
@@ -20,6 +21,9 @@ final class Fleet implements AutoCloseable {
 
   private static final long CLOSE_MILLIS = 3000;
   private static final long STACK_BYTES = 256 * 1024;
+
+  /** Classes, libraries and streams: 13 were measured on Linux; more while it loads. */
+  private static final int FILES_OF_THE_PROGRAM = 50;
 
   private final Options options;
   private final Announcer announcer;
@@ -47,6 +51,8 @@ final class Fleet implements AutoCloseable {
 
   /** Starts all; if one cannot be started, those before it go on until {@link #close}. */
   void start() throws ScenarioException, IOException {
+    int filesEach = options.onPty() ? PtyWire.FILES_EACH : TcpWire.FILES_EACH;
+    OpenLimit.require(options.instruments, filesEach, FILES_OF_THE_PROGRAM);
     for (int index = 0; index < options.instruments && !stopping; index++) {
       Bench bench =
           Bench.of(options, index, System::nanoTime, InstantSource.system(), announcer::remark);

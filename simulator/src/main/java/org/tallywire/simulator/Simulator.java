@@ -15,6 +15,7 @@ import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.TimeUnit;
 import org.jspecify.annotations.Nullable;
 import org.tallywire.simulator.scenario.ScenarioException;
+import org.tallywire.simulator.wire.OpenLimitException;
 import picocli.CommandLine;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Mixin;
@@ -88,6 +89,9 @@ final class Simulator implements Callable<Integer>, Fleet.Announcer {
       Runtime.getRuntime().addShutdownHook(new Thread(fleet::close, "stop-all"));
       try {
         fleet.start();
+      } catch (OpenLimitException refused) {
+        remark(String.valueOf(refused.getMessage()));
+        return EXIT_NO_WIRE;
       } catch (IOException | LinkageError | OutOfMemoryError failed) {
         remark(
             "instrument %d cannot be started: %s; none is left running%s"
