@@ -140,7 +140,7 @@ final class Bench {
   /**
    * Returns a wire with what is planted on its line.
    *
-   * @param ready takes the wire's address each time that it is plugged in
+   * @param ready takes the wire's address each time that it is plugged in again
    */
   Wire troubled(Wire wire, Consumer<String> ready) {
     return new TroubledWire(

@@ -6,6 +6,9 @@ import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 import org.tallywire.simulator.scenario.Fault;
 import org.tallywire.simulator.scenario.FaultText;
+import org.tallywire.simulator.scenario.LineFault.Freeze;
+import org.tallywire.simulator.scenario.LineFault.Reboot;
+import org.tallywire.simulator.scenario.LineFault.Unplug;
 import org.tallywire.simulator.scenario.Planted;
 import org.tallywire.simulator.scenario.ScenarioException;
 
@@ -19,7 +22,7 @@ final class Console {
                           plant freeze for 5 s
       clear NAME        takes away every fault of that name, for example: clear bad joint
       clear all         takes all faults away
-      list              lists what is planted
+      list              lists what is planted, and what of it is over or to come
       help              shows this
       A serial number before a command, for example "SIM-0002 clear all", means that instrument
       alone; else all are meant.""";
@@ -91,7 +94,25 @@ final class Console {
   private void list(Bench bench) {
     List<Planted> all = bench.faults().all();
     bench.remark(all.isEmpty() ? "nothing is planted" : "planted:");
-    all.forEach(planted -> bench.remark("  " + FaultText.write(planted)));
+    Duration now = bench.time().at(bench.time().now());
+    all.forEach(
+        planted -> bench.remark("  " + FaultText.inWords(planted) + whereInTime(planted, now)));
+  }
+
+  /**
+   * Returns what is appended to a fault that is not there at that bench time. A reboot is over when
+   * the test set is on again; at time zero a line neither freezes nor is it pulled.
+   */
+  static String whereInTime(Planted planted, Duration now) {
+    boolean waits =
+        now.isZero() && (planted.fault() instanceof Freeze || planted.fault() instanceof Unplug);
+    if (waits || now.compareTo(planted.from()) < 0) {
+      return ", to come";
+    }
+    boolean on =
+        planted.fault() instanceof Reboot reboot
+            && now.compareTo(planted.from().plus(reboot.off())) >= 0;
+    return on || !planted.at(now) ? ", over" : "";
   }
 
   /**

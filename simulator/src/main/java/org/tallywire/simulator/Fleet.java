@@ -3,12 +3,16 @@ package org.tallywire.simulator;
 import java.io.IOException;
 import java.security.SecureRandom;
 import java.time.InstantSource;
+import java.util.ArrayList;
 import java.util.List;
+import java.util.Objects;
 import java.util.Random;
 import java.util.concurrent.CopyOnWriteArrayList;
-import java.util.function.Consumer;
+import java.util.concurrent.CountDownLatch;
 import org.tallywire.simulator.scenario.Planted;
 import org.tallywire.simulator.scenario.ScenarioException;
+import org.tallywire.simulator.wire.OpenLimit;
+import org.tallywire.simulator.wire.OpenLimitException;
 import org.tallywire.simulator.wire.PtyWire;
 import org.tallywire.simulator.wire.SerialSettings;
 import org.tallywire.simulator.wire.SerialWire;
@@ -21,10 +25,14 @@ final class Fleet implements AutoCloseable {
   private static final long CLOSE_MILLIS = 3000;
   private static final long STACK_BYTES = 256 * 1024;
 
+  /** Classes, libraries and streams: 13 were measured on Linux; more while it loads. */
+  private static final int FILES_OF_THE_PROGRAM = 50;
+
   private final Options options;
   private final Announcer announcer;
   private final Random bootIds = new SecureRandom();
   private final List<Member> members = new CopyOnWriteArrayList<>();
+  private final CountDownLatch begin = new CountDownLatch(1);
   private volatile boolean stopping;
 
   /** Tells programs and people what goes on; called from several threads. */
@@ -37,7 +45,7 @@ final class Fleet implements AutoCloseable {
     void remark(String words);
   }
 
-  private record Member(Bench bench, Thread thread) {}
+  private record Member(Bench bench, Wire wire, Thread thread) {}
 
   /** A fleet that has not been started. */
   Fleet(Options options, Announcer announcer) {
@@ -45,37 +53,70 @@ final class Fleet implements AutoCloseable {
     this.announcer = announcer;
   }
 
-  /** Starts all; if one cannot be started, those before it go on until {@link #close}. */
+  /**
+   * Starts all or none: every wire is opened and every thread started before anything is announced,
+   * and no instrument lives before all are.
+   *
+   * @throws IOException with a sentence for people that says which cannot be started
+   */
   void start() throws ScenarioException, IOException {
-    for (int index = 0; index < options.instruments && !stopping; index++) {
-      Bench bench =
-          Bench.of(options, index, System::nanoTime, InstantSource.system(), announcer::remark);
-      for (Planted planted : bench.faults().all()) {
-        announcer.announce("planted", bench.serial(), Console.inWords(planted));
+    int filesEach = options.onPty() ? PtyWire.FILES_EACH : TcpWire.FILES_EACH;
+    OpenLimit.require(options.instruments, filesEach, FILES_OF_THE_PROGRAM);
+    List<Member> opened = new ArrayList<>();
+    int running = 0;
+    try {
+      while (opened.size() < options.instruments && !stopping) {
+        opened.add(open(opened.size()));
       }
-      start(bench, index);
+      while (running < opened.size() && !stopping) {
+        opened.get(running).thread().start();
+        members.add(opened.get(running++));
+      }
+    } catch (IOException | LinkageError | OutOfMemoryError failed) {
+      stopping = true;
+      int number = (opened.size() < options.instruments ? opened.size() : running) + 1;
+      throw new IOException(refusal(number, failed), failed);
+    } finally {
+      opened.subList(running, opened.size()).forEach(member -> member.wire().close());
     }
+    if (!stopping) {
+      members.forEach(this::announce);
+    }
+    begin.countDown();
   }
 
-  private void start(Bench bench, int index) throws IOException {
-    Consumer<String> ready = address -> announcer.announce("ready", bench.serial(), address);
-    Wire wire = bench.troubled(wire(bench, index), ready);
+  /** Where files have run out, TCP would be no better: it takes more of them. */
+  private String refusal(int number, Throwable failed) {
+    boolean tcpHelps = options.onPty() && !(failed instanceof OpenLimitException);
+    return "nothing is started: instrument %d cannot be: %s%s"
+        .formatted(
+            number,
+            Objects.requireNonNullElseGet(failed.getMessage(), failed::toString),
+            tcpHelps ? "; --tcp works without pseudo-terminals" : "");
+  }
+
+  /** Puts an instrument together and opens its wire; its thread is not started. */
+  private Member open(int index) throws ScenarioException, IOException {
+    Bench bench =
+        Bench.of(options, index, System::nanoTime, InstantSource.system(), announcer::remark);
+    Wire wire =
+        bench.troubled(
+            wire(bench, index), address -> announcer.announce("ready", bench.serial(), address));
     Instrument instrument = bench.instrument(wire, bootIds);
     Thread thread =
         new Thread(
             null, () -> live(bench, instrument, wire), "instrument-" + bench.serial(), STACK_BYTES);
     thread.setDaemon(true);
-    boolean started = false;
-    try {
-      wire.plugIn();
-      thread.start();
-      started = true;
-    } finally {
-      if (!started) {
-        wire.close();
-      }
+    wire.plugIn();
+    return new Member(bench, wire, thread);
+  }
+
+  private void announce(Member member) {
+    Bench bench = member.bench();
+    for (Planted planted : bench.faults().all()) {
+      announcer.announce("planted", bench.serial(), Console.inWords(planted));
     }
-    members.add(new Member(bench, thread));
+    announcer.announce("ready", bench.serial(), member.wire().address());
   }
 
   private Wire wire(Bench bench, int index) {
@@ -93,18 +134,16 @@ final class Fleet implements AutoCloseable {
 
   private void live(Bench bench, Instrument instrument, Wire wire) {
     try (wire) {
+      begin.await();
       while (!stopping) {
         instrument.live();
       }
+    } catch (InterruptedException interrupted) {
+      Thread.currentThread().interrupt();
     } catch (IOException | RuntimeException failed) {
       bench.remark("has stopped, the others go on: " + failed);
       failed.printStackTrace();
     }
-  }
-
-  /** Returns how many have been started. */
-  int size() {
-    return members.size();
   }
 
   /** Returns the benches of all that have been started. */
@@ -116,6 +155,7 @@ final class Fleet implements AutoCloseable {
   @Override
   public void close() {
     stopping = true;
+    begin.countDown();
     long end = System.nanoTime() + CLOSE_MILLIS * 1_000_000;
     try {
       for (Member member : members) {

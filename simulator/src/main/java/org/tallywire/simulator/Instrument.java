@@ -12,6 +12,7 @@ import java.util.function.IntFunction;
 import org.jspecify.annotations.Nullable;
 import org.tallywire.simulator.face.InstrumentFace;
 import org.tallywire.simulator.face.InstrumentFace.Outgoing;
+import org.tallywire.simulator.scenario.FaultText;
 import org.tallywire.simulator.scenario.Faults;
 import org.tallywire.simulator.scenario.LineFault.Reboot;
 import org.tallywire.simulator.scenario.LineFault.Unplug;
@@ -131,8 +132,8 @@ final class Instrument {
         onAt = now + bench.real(reboot.off());
         face = faces.apply(++boots);
         remark.accept(
-            "is switched off, and on again after %d ms of bench time"
-                .formatted(reboot.off().toMillis()));
+            "is switched off, and on again after %s of bench time"
+                .formatted(FaultText.inWords(reboot.off())));
       }
     }
   }

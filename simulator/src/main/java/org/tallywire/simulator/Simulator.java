@@ -32,7 +32,8 @@ import picocli.CommandLine.UnmatchedArgumentException;
     description = {
       "A pretend transformer tester (or many) at work on an invented transformer.",
       "On standard output it prints \"ready SERIAL pty PATH\", \"ready SERIAL tcp HOST:PORT\" or"
-          + " \"ready SERIAL serial PORT\" for each instrument, and before it \"planted SERIAL FAULT WINDING PHASE\" for each"
+          + " \"ready SERIAL serial PORT\" for each instrument, and again each time that the cable is"
+          + " plugged in again, and before the first \"planted SERIAL FAULT WINDING PHASE\" for each"
           + " fault; remarks for people go to standard error."
     },
     exitCodeListHeading = "%nExit codes:%n",
@@ -88,13 +89,8 @@ final class Simulator implements Callable<Integer>, Fleet.Announcer {
       Runtime.getRuntime().addShutdownHook(new Thread(fleet::close, "stop-all"));
       try {
         fleet.start();
-      } catch (IOException | LinkageError | OutOfMemoryError failed) {
-        remark(
-            "instrument %d cannot be started: %s; none is left running%s"
-                .formatted(
-                    fleet.size() + 1,
-                    failed.getMessage(),
-                    options.onPty() ? "; --tcp works without pseudo-terminals" : ""));
+      } catch (IOException failed) {
+        remark(String.valueOf(failed.getMessage()));
         return EXIT_NO_WIRE;
       }
       if (options.console || options.untilStdinEnds) {

@@ -3,10 +3,13 @@ package org.tallywire.simulator;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import java.time.Duration;
 import java.util.List;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
+import org.tallywire.simulator.scenario.FaultText;
+import org.tallywire.simulator.scenario.Scenario;
 
 /** Commands while two instruments run. */
 class ConsoleTest {
@@ -81,6 +84,29 @@ class ConsoleTest {
     assertTrue(said.contains("\"explode\" is no command"), said);
     assertTrue(said.contains("no instrument SIM-0099 here"), said);
     assertTrue(said.contains("no fault \"bad joint\" to take away"), said);
+  }
+
+  @Test
+  void theListSaysWhatIsOverAndWhatIsToCome() throws Exception {
+    Scenario scenario = fleet.benches().get(0).scenario();
+    assertEquals("", where("noisy: {times: 10}", scenario, 0));
+    assertEquals(", to come", where("freeze", scenario, 0));
+    assertEquals(", to come", where("noisy: {times: 10} from 20 s until 30 s", scenario, 19_999));
+    assertEquals("", where("noisy: {times: 10} from 20 s until 30 s", scenario, 20_000));
+    assertEquals(", over", where("noisy: {times: 10} from 20 s until 30 s", scenario, 30_000));
+    assertEquals(", over", where("freeze", scenario, 5000));
+    assertEquals("", where("reboot: {lasts: 4 s} from 1 s", scenario, 4999));
+    assertEquals(", over", where("reboot: {lasts: 4 s} from 1 s", scenario, 5000));
+    console.take("SIM-0005 plant bad joint: {winding: LV, phase: C, adds: 8.5613635 %} from 20 s");
+    console.take("SIM-0005 list");
+    String listed =
+        "SIM-0005:   bad joint: {winding: LV, phase: C, adds: 8.5614 %} from 20 s, to come";
+    assertTrue(fleet.remarks().contains(listed), () -> String.join("\n", fleet.remarks()));
+  }
+
+  private static String where(String fault, Scenario scenario, long millis) throws Exception {
+    return Console.whereInTime(
+        FaultText.read(fault, scenario, Duration.ZERO), Duration.ofMillis(millis));
   }
 
   @Test

@@ -122,7 +122,7 @@ class VirtualRunTest {
     List<String> remarks = new ArrayList<>();
     Options options = TestFleet.options("--to=-", "--plant=reboot", "--plant=reboot");
     VirtualRun.write(options, OutputStream.nullOutputStream(), remarks::add);
-    String off = "SIM-0001: is switched off, and on again after 5000 ms of bench time";
+    String off = "SIM-0001: is switched off, and on again after 5 s of bench time";
     assertEquals(List.of(off, off), remarks);
   }
 

@@ -54,6 +54,21 @@ public final class FaultText {
         : "%s: {%s}".formatted(fault.word(), String.join(", ", keys));
   }
 
+  /** Returns the same for people, with at most five significant digits. */
+  public static String inWords(Fault fault) {
+    return Measure.rounded(write(fault));
+  }
+
+  /** Returns the same for people, with at most five significant digits. */
+  public static String inWords(Planted planted) {
+    return Measure.rounded(write(planted));
+  }
+
+  /** Returns a time for people, for example {@code 4 s}, with at most five significant digits. */
+  public static String inWords(Duration time) {
+    return Measure.rounded(Measure.write(time));
+  }
+
   /** Returns the line that {@link #read} turns into that, read at the start of bench time. */
   public static String write(Planted planted) {
     return write(planted.fault())

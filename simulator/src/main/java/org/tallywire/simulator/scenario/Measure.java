@@ -1,11 +1,15 @@
 package org.tallywire.simulator.scenario;
 
 import java.math.BigDecimal;
+import java.math.MathContext;
 import java.time.Duration;
 import java.util.LinkedHashMap;
 import java.util.Map;
 import java.util.Optional;
 import java.util.Set;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
+import org.jspecify.annotations.Nullable;
 
 /**
  * What a number in a scenario is, and the units that it can be written with. The unit named first
@@ -39,6 +43,15 @@ enum Measure {
   FLUX_DENSITY("flux density", "T 1"),
   /** Without a unit. */
   NUMBER("number", "");
+
+  private static final MathContext FIVE_DIGITS = new MathContext(5);
+  private static final BigDecimal MILLI = new BigDecimal("0.001");
+
+  /** A number that is no part of a word, and its unit if it has one. */
+  private static final Pattern AMOUNT =
+      Pattern.compile(
+          "(?<![\\w.+-])([+-]?[0-9]+(?:\\.[0-9]+)?)(?![\\w.])"
+              + "(?: (%|ppm|°C|[µm]?Ω|[a-zA-Z]{1,5})(?=[ ,}]|$))?");
 
   private final String word;
   private final String factors;
@@ -105,6 +118,45 @@ enum Measure {
     BigDecimal factor = units.getOrDefault(unit, BigDecimal.ONE);
     // Exact: every factor is a whole number or a power of ten, and is asked to divide evenly.
     return plain(exact.divide(factor)) + " " + unit;
+  }
+
+  /**
+   * Returns a text in which every amount has at most five significant digits: a number with a unit,
+   * or with decimals. Whole numbers without a unit are counts and stay as they are.
+   */
+  static String rounded(String text) {
+    return AMOUNT
+        .matcher(text)
+        .replaceAll(
+            found ->
+                Matcher.quoteReplacement(
+                    rounded(new BigDecimal(found.group(1)), found.group(2), found.group())));
+  }
+
+  private static String rounded(BigDecimal number, @Nullable String unit, String written) {
+    if (unit == null) {
+      return number.scale() > 0 ? plain(number.round(FIVE_DIGITS)) : written;
+    }
+    for (Measure measure : values()) {
+      Optional<BigDecimal> amount = measure.of(number, unit);
+      if (measure != SHARE && amount.isPresent()) {
+        return measure.near(amount.get().round(FIVE_DIGITS));
+      }
+    }
+    return written;
+  }
+
+  /** As {@link #write(double)}, but resistances take the unit in which they are 1 and more. */
+  private String near(BigDecimal amount) {
+    if (this != RESISTANCE) {
+      return write(amount.doubleValue());
+    }
+    BigDecimal size = amount.abs();
+    String unit =
+        size.signum() == 0 || size.compareTo(BigDecimal.ONE) >= 0
+            ? "Ω"
+            : size.compareTo(MILLI) >= 0 ? "mΩ" : "µΩ";
+    return plain(amount.divide(table().getOrDefault(unit, BigDecimal.ONE))) + " " + unit;
   }
 
   /** Returns a time as a person would write it, to the millisecond. */

@@ -42,7 +42,7 @@ final class LineRemarks {
     }
     for (Planted planted : there) {
       if (!known.contains(planted)) {
-        remark.accept("its line: " + FaultText.write(planted.fault()));
+        remark.accept("its line: " + FaultText.inWords(planted.fault()));
       }
     }
     for (Planted planted : known) {

@@ -9,12 +9,12 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 
 /**
- * Says which limit of the system is reached when no more wires can be opened, and what to do.
+ * Says which limit of the system is reached, or would be, when wires are opened, and what to do.
  *
  * <p>Error numbers as in {@code errno.h} of Linux and macOS. The virtual machine raises the soft
  * limit of open files to the hard one by itself, so the hard one is what is reached.
  */
-final class OpenLimit {
+public final class OpenLimit {
 
   static final int ENFILE = 23;
   static final int EMFILE = 24;
@@ -28,6 +28,39 @@ final class OpenLimit {
   private static final String EMFILE_WORDS = "Too many open files";
 
   private OpenLimit() {}
+
+  /**
+   * Refuses instruments that would run out of open files. Ask before the first wire is opened: what
+   * asks for the limit could not be loaded any more when files have run out.
+   *
+   * @param each how many files an instrument keeps open
+   * @param others how many files everything else in this process needs
+   */
+  public static void require(int instruments, int each, int others) throws OpenLimitException {
+    long limit = limit();
+    long needed = (long) instruments * each + others;
+    if (needed <= limit) {
+      return;
+    }
+    throw new OpenLimitException(
+        ("nothing is started: %d instrument%s at %d files each and %d for the program need %d open"
+                + " files, and this process may have only %d (its hard limit); raise it"
+                + " (\"ulimit -n %d\" as root, \"nofile\" in limits.conf, LimitNOFILE= of a systemd"
+                + " unit)%s")
+            .formatted(
+                instruments,
+                instruments == 1 ? "" : "s",
+                each,
+                others,
+                needed,
+                limit,
+                needed,
+                fewer((limit - others) / each)));
+  }
+
+  private static String fewer(long most) {
+    return most < 1 ? "" : " or start %d instruments at most".formatted(most);
+  }
 
   /**
    * Returns the advice for an error number of the system, empty if it is about no limit.
@@ -59,9 +92,16 @@ final class OpenLimit {
   }
 
   private static String mostFiles() {
+    long limit = limit();
+    return limit == Long.MAX_VALUE ? "so many" : Long.toString(limit);
+  }
+
+  /** Returns how many files this process may have open; the greatest number where none says. */
+  private static long limit() {
     return ManagementFactory.getOperatingSystemMXBean() instanceof UnixOperatingSystemMXBean unix
-        ? Long.toString(unix.getMaxFileDescriptorCount())
-        : "so many";
+            && unix.getMaxFileDescriptorCount() > 0
+        ? unix.getMaxFileDescriptorCount()
+        : Long.MAX_VALUE;
   }
 
   /** Reads it at once: such a file of Linux says nothing more to a second read. */

@@ -24,7 +24,7 @@ final class PseudoTerminal implements AutoCloseable {
   private static final NativeLong TCGETS2 = new NativeLong(LibC.TCGETS2, true);
 
   /** Master and slave. */
-  private static final int FILES_EACH = 2;
+  static final int FILES_EACH = 2;
 
   private final int master;
   private final int slave;
@@ -137,9 +137,12 @@ final class PseudoTerminal implements AutoCloseable {
 
   private static IOException failure(String call) {
     int error = Native.getLastError();
-    return new IOException(
+    String sentence =
         "the pseudo-terminal's call %s failed with error number %d%s"
-            .formatted(call, error, OpenLimit.advice(error, FILES_EACH)));
+            .formatted(call, error, OpenLimit.advice(error, FILES_EACH));
+    return error == OpenLimit.EMFILE || error == OpenLimit.ENFILE
+        ? new OpenLimitException(sentence)
+        : new IOException(sentence);
   }
 
   @Override

@@ -16,6 +16,9 @@ import org.jspecify.annotations.Nullable;
  */
 public final class PtyWire implements Wire {
 
+  /** How many files it keeps open. */
+  public static final int FILES_EACH = PseudoTerminal.FILES_EACH;
+
   private static final int BAUD = 115_200;
 
   private static final long NANOS_PER_BYTE = 10 * 1_000_000_000L / BAUD + 1;

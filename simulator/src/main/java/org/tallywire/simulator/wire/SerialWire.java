@@ -41,6 +41,11 @@ public final class SerialWire implements Wire {
   private @Nullable SerialPort port;
   private @Nullable ExecutorService writer;
   private boolean pluggedIn;
+  private boolean hooked;
+
+  /** The process ends, and the library closes every port under way: no loss to speak of. */
+  private volatile boolean ending;
+
   private boolean lost;
   private long tryAgainAt;
 
@@ -58,6 +63,11 @@ public final class SerialWire implements Wire {
   public void plugIn() throws IOException {
     port = open();
     pluggedIn = true;
+    if (!hooked) {
+      hooked = true;
+      // The library runs these and waits for them before it closes its ports.
+      SerialPort.addShutdownHook(new Thread(() -> ending = true, "ending " + settings.port()));
+    }
   }
 
   private SerialPort open() throws IOException {
@@ -161,7 +171,7 @@ public final class SerialWire implements Wire {
   }
 
   private void tryAgain() {
-    if (!pluggedIn || System.nanoTime() - tryAgainAt < 0) {
+    if (!pluggedIn || ending || System.nanoTime() - tryAgainAt < 0) {
       return;
     }
     try {
@@ -213,9 +223,11 @@ public final class SerialWire implements Wire {
   }
 
   private void lose(String why) {
-    remark.accept(
-        "its serial port %s %s; it is opened again when that works"
-            .formatted(settings.port(), why));
+    if (!ending) {
+      remark.accept(
+          "its serial port %s %s; it is opened again when that works"
+              .formatted(settings.port(), why));
+    }
     shut();
     lost = true;
     tryAgainAt = System.nanoTime() + TRY_AGAIN_NANOS;

@@ -17,10 +17,12 @@ import org.jspecify.annotations.Nullable;
  */
 public final class TcpWire implements Wire {
 
+  /** How many files it keeps open, with a client. */
+  public static final int FILES_EACH = 4;
+
   private static final byte[] LOOPBACK = {127, 0, 0, 1};
   private static final long WRITE_NANOS = 2_000_000_000L;
   private static final int WRITE_POLL_MILLIS = 50;
-  private static final int FILES_EACH = 4;
 
   private final int wantedPort;
   private int port;

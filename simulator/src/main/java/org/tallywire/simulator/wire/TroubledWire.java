@@ -63,7 +63,7 @@ public final class TroubledWire implements Wire {
    *
    * @param bench the bench time now
    * @param random decides which bytes are hit
-   * @param ready takes the wire's address each time that it is plugged in
+   * @param ready takes the wire's address each time that it is plugged in again
    * @param remark takes sentences for people
    */
   public TroubledWire(
@@ -88,7 +88,6 @@ public final class TroubledWire implements Wire {
   @Override
   public void plugIn() throws IOException {
     wire.plugIn();
-    ready.accept(wire.address());
   }
 
   @Override
