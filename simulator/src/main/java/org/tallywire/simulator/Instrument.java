@@ -152,6 +152,17 @@ final class Instrument {
       }
       face.measured(measuring, bench.instant(run.elapsed()), due);
       measuring = null;
+      if (run.over()) {
+        tellNeverMeasured();
+      }
+    }
+  }
+
+  private void tellNeverMeasured() {
+    for (Planted planted : run.neverMeasured()) {
+      remark.accept(
+          "everything is measured, and nothing was while this was there: "
+              + FaultText.inWords(planted.fault()));
     }
   }
 

@@ -127,6 +127,24 @@ class VirtualRunTest {
   }
 
   @Test
+  void whatAFullStoreDroppedIsDeclared() throws Exception { // L-26
+    List<String> lines = linesOf(said("--to=-", "--scenario=full-store"));
+    assertTrue(lines.stream().anyMatch(line -> line.startsWith("!lost ")), lines.toString());
+  }
+
+  @Test
+  void aFaultThatNoReadingCanShowIsTold() throws Exception {
+    List<String> remarks = new ArrayList<>();
+    Options options =
+        TestFleet.options(
+            "--to=-",
+            "--plant={bad joint: {winding: LV, phase: C, adds: 8 %}, from: 0.2 s, for: 0.3 s}");
+    VirtualRun.write(options, OutputStream.nullOutputStream(), remarks::add);
+    String told = String.join("\n", remarks);
+    assertTrue(told.contains("nothing was while this was there: a bad joint in LV phase C"), told);
+  }
+
+  @Test
   void afterARebootThereIsAnotherBootIdAndTheStoreIsEmpty() throws Exception {
     List<String> lines = linesOf(said("--to=-", "--plant=reboot: {lasts: 3 s} from 4 s"));
     List<String> boots =
