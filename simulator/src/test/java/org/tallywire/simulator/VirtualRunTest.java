@@ -126,6 +126,17 @@ class VirtualRunTest {
     assertEquals(List.of(off, off), remarks);
   }
 
+  /** The figures of the README; they change only with the physics or the draws. */
+  @Test
+  void theReadmesReadingsAreThoseOfItsScenario() throws Exception {
+    List<String> values = values(said("--to=-", "--scenario=hollow-lane"));
+    assertEquals(
+        "turns-ratio windings=HV-LV phase=A tap=1 v1=46.2240 v2=2.862 v3=0.021 v4=39.98",
+        values.get(0));
+    assertEquals(
+        "winding-resistance windings=LV phase=C v6=2.5000 v7=10.009 v8=15.8", values.get(20));
+  }
+
   @Test
   void whatAFullStoreDroppedIsDeclared() throws Exception { // L-26
     List<String> lines = linesOf(said("--to=-", "--scenario=full-store"));
@@ -141,7 +152,9 @@ class VirtualRunTest {
             "--plant={bad joint: {winding: LV, phase: C, adds: 8 %}, from: 0.2 s, for: 0.3 s}");
     VirtualRun.write(options, OutputStream.nullOutputStream(), remarks::add);
     String told = String.join("\n", remarks);
-    assertTrue(told.contains("nothing was while this was there: a bad joint in LV phase C"), told);
+    assertTrue(
+        told.contains("nothing was while this was there: bad joint: {winding: LV, phase: C,"),
+        told);
   }
 
   @Test

@@ -86,7 +86,7 @@ public final class LineCodec {
       return new Decoded.Damaged("no check value at the end");
     }
     if (stated != check(bytes, length)) {
-      return new Decoded.Damaged("wrong check value " + Integer.toHexString(stated));
+      return new Decoded.Damaged("wrong check value %04X".formatted(stated));
     }
     return parse(new String(bytes, 0, length, StandardCharsets.US_ASCII));
   }
