@@ -24,7 +24,7 @@ final class TesterEntry {
 
   /** The tester where a scenario says nothing of it. */
   static final TesterPlan USUAL =
-      new TesterPlan(Language.LINE, 0.03, 0.1, 0.2, 40, 1, 10, 50, 0.02, 0);
+      new TesterPlan(Language.LINE, 0.03, 0.1, 0.2, 40, 1, 10, 50, 0.02, 0, 1);
 
   static final Map<String, Language> LANGUAGES = languages();
 

@@ -35,32 +35,6 @@ public record TesterPlan(
     Require.positive(testVolts, hvAmps, lvAmps, complianceVolts, rounds);
   }
 
-  /** A test set that measures everything once. */
-  public TesterPlan(
-      Language language,
-      double ratioPercent,
-      double resistancePercent,
-      double otherPercent,
-      double testVolts,
-      double hvAmps,
-      double lvAmps,
-      double complianceVolts,
-      double leadOhms,
-      double warmUpMinutes) {
-    this(
-        language,
-        ratioPercent,
-        resistancePercent,
-        otherPercent,
-        testVolts,
-        hvAmps,
-        lvAmps,
-        complianceVolts,
-        leadOhms,
-        warmUpMinutes,
-        1);
-  }
-
   /** What it speaks. */
   public enum Language {
     LINE,

@@ -17,7 +17,7 @@ import org.junit.jupiter.api.TestFactory;
  */
 class RandomNetworkTest {
 
-  private static final int NETWORKS = 60;
+  private static final int NETWORKS = 20;
   private static final double HERTZ = 50;
   private static final double OMEGA = 2 * Math.PI * HERTZ;
   private static final double AIR = 2e-7;

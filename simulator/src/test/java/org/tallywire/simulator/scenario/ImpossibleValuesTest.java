@@ -81,7 +81,7 @@ final class ImpossibleValuesTest {
   }
 
   private static TesterPlan tester(double volts) {
-    return new TesterPlan(Language.LINE, 0.03, 0.1, 0.2, volts, 1, 10, 50, 0.02, 0);
+    return new TesterPlan(Language.LINE, 0.03, 0.1, 0.2, volts, 1, 10, 50, 0.02, 0, 1);
   }
 
   @Test

@@ -46,7 +46,7 @@ final class ScenarioFileTest {
 
   /** What the tester of version 0.1.0 was. */
   private static final TesterPlan USUAL =
-      new TesterPlan(Language.LINE, 0.03, 0.1, 0.2, 40, 1, 10, 50, 0.02, 0);
+      new TesterPlan(Language.LINE, 0.03, 0.1, 0.2, 40, 1, 10, 50, 0.02, 0, 1);
 
   @TempDir Path folder;
 

@@ -37,7 +37,7 @@ final class Bench {
           Material.ALUMINIUM);
 
   static final TesterPlan TESTER =
-      new TesterPlan(TesterPlan.Language.LINE, 0.03, 0.1, 0.2, 40, 1, 10, 50, 0.02, 0);
+      new TesterPlan(TesterPlan.Language.LINE, 0.03, 0.1, 0.2, 40, 1, 10, 50, 0.02, 0, 1);
 
   static final int RATIOS = 15;
   static final int FIRST_LV = 18;
@@ -72,7 +72,8 @@ final class Bench {
   }
 
   static TesterPlan warmingUp(double minutes) {
-    return new TesterPlan(TesterPlan.Language.LINE, 0.03, 0.1, 0.2, 40, 1, 10, 50, 0.02, minutes);
+    return new TesterPlan(
+        TesterPlan.Language.LINE, 0.03, 0.1, 0.2, 40, 1, 10, 50, 0.02, minutes, 1);
   }
 
   static List<Measurement> run(Scenario scenario) {

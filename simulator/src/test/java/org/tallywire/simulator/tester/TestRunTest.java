@@ -46,7 +46,7 @@ class TestRunTest {
           Material.COPPER);
 
   private static final TesterPlan WEAK =
-      new TesterPlan(TesterPlan.Language.LINE, 0.03, 0.1, 0.2, 40, 0.1, 0.1, 1, 0.02, 0);
+      new TesterPlan(TesterPlan.Language.LINE, 0.03, 0.1, 0.2, 40, 0.1, 0.1, 1, 0.02, 0, 1);
 
   private static List<String> labels(List<Measurement> run) {
     return run.stream()

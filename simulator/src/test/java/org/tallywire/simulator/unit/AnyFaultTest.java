@@ -108,7 +108,7 @@ class AnyFaultTest {
   void directCurrent() {
     long seed = 20260303;
     Random random = new Random(seed);
-    for (int i = 0; i < 60; i++) {
+    for (int i = 0; i < 25; i++) {
       Case one = Case.of(random);
       String what = "seed " + seed + ", case " + i + ": " + one;
       Unit unit = one.unit();

@@ -52,7 +52,7 @@ final class Benches {
         Optional.empty(),
         plate,
         Optional.empty(),
-        new TesterPlan(TesterPlan.Language.LINE, 0.03, 0.1, 0.2, 40, 1, 10, 50, 0.02, 0),
+        new TesterPlan(TesterPlan.Language.LINE, 0.03, 0.1, 0.2, 40, 1, 10, 50, 0.02, 0, 1),
         List.of());
   }
 }
