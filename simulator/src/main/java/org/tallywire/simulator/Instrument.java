@@ -91,11 +91,11 @@ final class Instrument {
   void live() throws IOException {
     long now = bench.now();
     power(now);
-    measure(now);
     Optional<Outgoing> outgoing = off || !wire.attached() ? Optional.empty() : face.next(now);
     if (outgoing.isPresent()) {
       send(outgoing.get(), now);
     }
+    measure(now);
     int count = wire.read(buffer, outgoing.isPresent() ? 0 : waitMillis(now));
     if (off) {
       return;
@@ -138,23 +138,23 @@ final class Instrument {
     }
   }
 
+  /** At most one reading at a time, so that answers do not wait for a bench that is in a hurry. */
   private void measure(long now) {
     if (!off && (habits.startNow() || face.asked())) {
       bench.begin(now);
     }
-    while (!off && bench.begun() && !(measuring == null && run.over())) {
-      if (measuring == null) {
-        measuring = run.next();
-      }
-      long due = bench.moment(run.elapsed());
-      if (now - due < 0) {
-        return;
-      }
-      face.measured(measuring, bench.instant(run.elapsed()), due);
+    if (off || !bench.begun()) {
+      return;
+    }
+    if (measuring != null && now - bench.moment(run.elapsed()) >= 0) {
+      face.measured(measuring, bench.instant(run.elapsed()), bench.moment(run.elapsed()));
       measuring = null;
       if (run.over()) {
         tellNeverMeasured();
       }
+    }
+    if (measuring == null && !run.over()) {
+      measuring = run.next();
     }
   }
 
