@@ -76,11 +76,14 @@ final class Bench {
   /** Returns what the options ask for at the bench of that number, from 0. */
   static Scenario scenario(Options options, int index) throws ScenarioException {
     String name = options.scenario.orElse(USUAL);
-    long seed =
+    OptionalLong seed =
         options.seed.isPresent()
-            ? options.seed.get()
-            : ScenarioFile.read(name, OptionalLong.empty()).seed();
-    Scenario scenario = ScenarioFile.read(name, OptionalLong.of(seed + index));
+            ? OptionalLong.of(options.seed.get() + index)
+            : OptionalLong.empty();
+    Scenario scenario = ScenarioFile.read(name, seed);
+    if (seed.isEmpty() && index > 0) {
+      scenario = ScenarioFile.read(name, OptionalLong.of(scenario.seed() + index));
+    }
     List<Planted> planted = new ArrayList<>();
     if (options.fault.isPresent()) {
       DrawnFault.draw(options.fault.get(), scenario)
@@ -143,8 +146,7 @@ final class Bench {
    * @param ready takes the wire's address each time that it is plugged in again
    */
   Wire troubled(Wire wire, Consumer<String> ready) {
-    return new TroubledWire(
-        wire, faults, () -> time.at(time.now()), scenario.random("line"), ready, remark);
+    return new TroubledWire(wire, faults, time::elapsed, scenario.random("line"), ready, remark);
   }
 
   private InstrumentFace face(String boot) {
@@ -174,7 +176,7 @@ final class Bench {
   }
 
   private int storeSize() {
-    return faults.at(StoreOverflow.class, time.at(time.now())).stream()
+    return faults.at(StoreOverflow.class, time.elapsed()).stream()
         .mapToInt(StoreOverflow::holds)
         .reduce(options.store, Math::min);
   }

@@ -43,7 +43,7 @@ final class Console {
     Matcher command = COMMAND.matcher(line.strip());
     if (!command.matches()) {
       if (!line.isBlank()) {
-        announcer.remark("\"%s\" is no command; \"help\" lists them".formatted(line.strip()));
+        refuse(line);
       }
       return;
     }
@@ -60,14 +60,17 @@ final class Console {
       case "clear" -> meant.forEach(bench -> clear(bench, rest));
       case "list" -> meant.forEach(this::list);
       case "help" -> announcer.remark(HELP);
-      default ->
-          announcer.remark("\"%s\" is no command; \"help\" lists them".formatted(line.strip()));
+      default -> refuse(line);
     }
+  }
+
+  private void refuse(String line) {
+    announcer.remark("\"%s\" is no command; \"help\" lists them".formatted(line.strip()));
   }
 
   private void plant(Bench bench, String text) {
     try {
-      Duration now = bench.time().at(bench.time().now());
+      Duration now = bench.time().elapsed();
       Planted planted = FaultText.read(text, bench.scenario(), now);
       bench.faults().plant(planted);
       announcer.announce("planted", bench.serial(), inWords(planted));
@@ -94,7 +97,7 @@ final class Console {
   private void list(Bench bench) {
     List<Planted> all = bench.faults().all();
     bench.remark(all.isEmpty() ? "nothing is planted" : "planted:");
-    Duration now = bench.time().at(bench.time().now());
+    Duration now = bench.time().elapsed();
     all.forEach(
         planted -> bench.remark("  " + FaultText.inWords(planted) + whereInTime(planted, now)));
   }

@@ -4,6 +4,7 @@ import java.io.IOException;
 import java.io.OutputStream;
 import java.util.Arrays;
 import java.util.function.LongSupplier;
+import org.tallywire.simulator.wire.PtyWire;
 import org.tallywire.simulator.wire.Wire;
 
 /**
@@ -12,7 +13,6 @@ import org.tallywire.simulator.wire.Wire;
  */
 final class VirtualWire implements Wire, LongSupplier {
 
-  private static final long NANOS_PER_BYTE = 10 * 1_000_000_000L / 115_200 + 1;
   private static final long NANOS_PER_MILLI = 1_000_000;
 
   private final OutputStream sent;
@@ -58,7 +58,7 @@ final class VirtualWire implements Wire, LongSupplier {
     int count = Math.min(into.length, answers.length);
     System.arraycopy(answers, 0, into, 0, count);
     answers = Arrays.copyOfRange(answers, count, answers.length);
-    now += count * NANOS_PER_BYTE;
+    now += count * PtyWire.NANOS_PER_BYTE;
     return count;
   }
 
@@ -73,7 +73,7 @@ final class VirtualWire implements Wire, LongSupplier {
 
   @Override
   public void write(byte[] bytes, int offset, int length) throws IOException {
-    now += length * NANOS_PER_BYTE;
+    now += length * PtyWire.NANOS_PER_BYTE;
     saidAt = now;
     sent.write(bytes, offset, length);
     byte[] more = listener.heard(Arrays.copyOfRange(bytes, offset, offset + length));

@@ -1,5 +1,6 @@
 package org.tallywire.simulator.physics;
 
+import java.util.Arrays;
 import java.util.List;
 
 /**
@@ -23,6 +24,8 @@ final class LoopEquations {
   /** By loop and limb. */
   final double[][] turns;
 
+  private final boolean[] resistive;
+
   LoopEquations(Loops loops, Core core) {
     this.loops = loops;
     this.core = core;
@@ -30,27 +33,23 @@ final class LoopEquations {
     this.ohms = new double[size][size];
     this.henries = new double[size][size];
     this.turns = new double[size][core.limbs()];
+    this.resistive = new boolean[size];
     for (int one = 0; one < size; one++) {
       fillTurns(one);
       for (int other = 0; other < size; other++) {
         fill(one, other);
       }
+      resistive[one] = allZero(henries[one]) && allZero(turns[one]);
     }
+  }
+
+  private static boolean allZero(double[] numbers) {
+    return Arrays.stream(numbers).allMatch(number -> number == 0);
   }
 
   /** Returns whether no coil is in a loop. */
   boolean resistive(int loop) {
-    for (int other = 0; other < henries.length; other++) {
-      if (henries[loop][other] != 0) {
-        return false;
-      }
-    }
-    for (double count : turns[loop]) {
-      if (count != 0) {
-        return false;
-      }
-    }
-    return true;
+    return resistive[loop];
   }
 
   private void fillTurns(int loop) {

@@ -20,7 +20,6 @@ final class Transient implements DirectCurrent {
   private static final double LEAST_STEP_SECONDS = 1e-12;
   private static final double MOST_STEP_SECONDS = 0.5;
   private static final double RELATIVE = 1e-8;
-
   private static final double ABSOLUTE = 1e-9;
 
   private static final double EVENT_CHECK_SECONDS = 0.05;

@@ -80,27 +80,32 @@ final class TransientEquations {
   }
 
   /**
-   * Returns how fast everything changes: the currents of the loops, A/s, then the fluxes of the
-   * limbs, Wb/s. Which way a limb moves is tried out, as its slope depends on that.
+   * How fast everything changes.
+   *
+   * @param rates of the currents of the loops, A/s, then of the fluxes of the limbs, Wb/s
+   * @param points where the limbs stand, with their slopes in the direction that they move
    */
-  double[] changes(Operating at, Drive drive) {
+  private record Change(double[] rates, List<Point> points) {}
+
+  /** Which way a limb moves is tried out, as its slope depends on that. */
+  private Change change(Operating at, Drive drive) {
     int[] directions = new int[limbs];
     Arrays.fill(directions, 1);
-    double[] changes = changes(points(at, directions), at, drive);
-    for (int turn = 0; turn < MOST_TURNS && turnTo(changes, directions); turn++) {
-      changes = changes(points(at, directions), at, drive);
+    Change change = change(points(at, directions), at, drive);
+    for (int turn = 0; turn < MOST_TURNS && turnTo(change.rates(), directions); turn++) {
+      change = change(points(at, directions), at, drive);
     }
-    return changes;
+    return change;
   }
 
   /** Returns how fast currents and then places of the limbs change. */
   double[] rates(Operating at, Drive drive) {
-    double[] rates = changes(at, drive);
+    Change change = change(at, drive);
+    double[] rates = Arrays.copyOf(change.rates(), size + limbs);
     for (int limb = 0; limb < limbs; limb++) {
-      int direction = rates[size + limb] < 0 ? -1 : 1;
-      rates[size + limb] /= core.limb(limb).point(at.limb(limb), direction).fluxSlope();
+      rates[size + limb] /= change.points().get(limb).fluxSlope();
     }
-    return Arrays.copyOf(rates, size + limbs);
+    return rates;
   }
 
   private List<Point> points(Operating at, int[] directions) {
@@ -112,17 +117,17 @@ final class TransientEquations {
   }
 
   /** Returns whether some limb moves in another direction than taken; corrects it. */
-  private boolean turnTo(double[] changes, int[] directions) {
+  private boolean turnTo(double[] rates, int[] directions) {
     boolean turned = false;
     for (int limb = 0; limb < limbs; limb++) {
-      int direction = changes[size + limb] < 0 ? -1 : 1;
+      int direction = rates[size + limb] < 0 ? -1 : 1;
       turned |= direction != directions[limb];
       directions[limb] = direction;
     }
     return turned;
   }
 
-  private double[] changes(List<Point> points, Operating at, Drive drive) {
+  private Change change(List<Point> points, Operating at, Drive drive) {
     system.clear();
     for (int limb = 0; limb < limbs; limb++) {
       system.add(size + limb, size + limb, -points.get(limb).slopeReluctance());
@@ -140,7 +145,7 @@ final class TransientEquations {
     for (int loop = 0; loop < size; loop++) {
       fill(loop, at, drive);
     }
-    return system.solve();
+    return new Change(system.solve(), points);
   }
 
   /** A held current does not change; in a loop of resistors alone nothing induces a voltage. */
@@ -162,7 +167,7 @@ final class TransientEquations {
 
   /** Returns the voltages that the changes of now induce along the branches. */
   double[] induced(Operating at, Drive drive) {
-    double[] changes = changes(at, drive);
+    double[] changes = change(at, drive).rates();
     double[] fluxes = Arrays.copyOfRange(changes, size, size + limbs);
     return equations.induced(loops.branchAmps(Arrays.copyOf(changes, size)), fluxes);
   }

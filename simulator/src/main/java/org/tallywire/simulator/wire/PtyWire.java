@@ -21,7 +21,8 @@ public final class PtyWire implements Wire {
 
   private static final int BAUD = 115_200;
 
-  private static final long NANOS_PER_BYTE = 10 * 1_000_000_000L / BAUD + 1;
+  /** Time of a byte on the line: start bit, eight bits, stop bit. */
+  public static final long NANOS_PER_BYTE = 10 * 1_000_000_000L / BAUD + 1;
 
   /** As many bytes as a USB adapter sends at once. */
   private static final int PIECE = 64;
