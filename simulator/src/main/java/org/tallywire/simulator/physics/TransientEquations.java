@@ -85,6 +85,7 @@ final class TransientEquations {
    * @param rates of the currents of the loops, A/s, then of the fluxes of the limbs, Wb/s
    * @param points where the limbs stand, with their slopes in the direction that they move
    */
+  @SuppressWarnings("ArrayRecordComponent") // read at once, never compared
   private record Change(double[] rates, List<Point> points) {}
 
   /** Which way a limb moves is tried out, as its slope depends on that. */
