@@ -2,6 +2,8 @@ package org.tallywire.acceptance;
 
 import java.math.BigDecimal;
 import java.math.MathContext;
+import org.tallywire.acceptance.resistance.Celsius;
+import org.tallywire.acceptance.resistance.Conductor;
 import org.tallywire.api.Quantity;
 import org.tallywire.api.Unit;
 

@@ -8,6 +8,7 @@ import java.util.List;
 import java.util.Optional;
 import org.tallywire.acceptance.Criterion.ExcitationPattern;
 import org.tallywire.acceptance.Question.Answer;
+import org.tallywire.acceptance.winding.WindingGroup;
 import org.tallywire.api.Quantity;
 import org.tallywire.api.Unit;
 

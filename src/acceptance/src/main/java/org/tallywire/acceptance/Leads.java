@@ -6,7 +6,9 @@ import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import java.util.Optional;
-import org.tallywire.acceptance.WindingGroup.Connection;
+import org.tallywire.acceptance.figure.Roots;
+import org.tallywire.acceptance.winding.WindingGroup;
+import org.tallywire.acceptance.winding.WindingGroup.Connection;
 
 /**
  * Where the leads of a single-phase ratio measurement go: an HV pair to excite and the LV pair in

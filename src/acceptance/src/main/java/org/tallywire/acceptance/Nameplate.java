@@ -6,6 +6,9 @@ import java.util.HashSet;
 import java.util.List;
 import java.util.Optional;
 import java.util.Set;
+import org.tallywire.acceptance.resistance.Celsius;
+import org.tallywire.acceptance.resistance.Conductor;
+import org.tallywire.acceptance.winding.WindingGroup;
 
 /**
  * A transformer as its plate states it. Numbers that cannot be are refused, all of them in one

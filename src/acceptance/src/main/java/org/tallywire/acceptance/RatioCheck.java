@@ -7,6 +7,7 @@ import java.util.Optional;
 import org.tallywire.acceptance.Criterion.RatioDeviation;
 import org.tallywire.acceptance.Nameplate.Tap;
 import org.tallywire.acceptance.Question.Answer;
+import org.tallywire.acceptance.figure.Roots;
 import org.tallywire.api.Quantity;
 import org.tallywire.api.Unit;
 

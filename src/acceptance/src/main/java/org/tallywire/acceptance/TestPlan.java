@@ -9,6 +9,7 @@ import java.util.Optional;
 import java.util.OptionalInt;
 import org.tallywire.acceptance.Nameplate.ResistanceReference;
 import org.tallywire.acceptance.Nameplate.Tap;
+import org.tallywire.acceptance.winding.WindingGroup;
 import org.tallywire.api.Unit;
 
 /**

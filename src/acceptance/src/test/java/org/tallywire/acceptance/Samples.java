@@ -15,6 +15,8 @@ import org.tallywire.acceptance.Criterion.ResistanceDeviation;
 import org.tallywire.acceptance.Criterion.ResistanceUnbalance;
 import org.tallywire.acceptance.Nameplate.ResistanceReference;
 import org.tallywire.acceptance.Nameplate.Tap;
+import org.tallywire.acceptance.resistance.Conductor;
+import org.tallywire.acceptance.winding.WindingGroup;
 import org.tallywire.api.ClockQuality;
 import org.tallywire.api.Instrument;
 import org.tallywire.api.Quantity;

@@ -14,6 +14,8 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import org.tallywire.acceptance.Nameplate.ResistanceReference;
 import org.tallywire.acceptance.Nameplate.Tap;
+import org.tallywire.acceptance.resistance.Conductor;
+import org.tallywire.acceptance.winding.WindingGroup;
 import org.tallywire.api.Decimals;
 import org.tallywire.api.Unit;
 

@@ -6,11 +6,11 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
 import java.util.regex.Pattern;
-import org.tallywire.acceptance.Conductor;
 import org.tallywire.acceptance.Nameplate;
 import org.tallywire.acceptance.Nameplate.ResistanceReference;
 import org.tallywire.acceptance.Nameplate.Tap;
-import org.tallywire.acceptance.WindingGroup;
+import org.tallywire.acceptance.resistance.Conductor;
+import org.tallywire.acceptance.winding.WindingGroup;
 
 /** Reads a nameplate file: the plate of one transformer, as YAML. */
 public final class NameplateFile {

@@ -10,13 +10,13 @@ import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalInt;
 import java.util.TreeMap;
-import org.tallywire.acceptance.Conductor;
 import org.tallywire.acceptance.Nameplate;
 import org.tallywire.acceptance.Nameplate.ResistanceReference;
 import org.tallywire.acceptance.Nameplate.Tap;
 import org.tallywire.acceptance.Step;
 import org.tallywire.acceptance.TestPlan;
-import org.tallywire.acceptance.WindingGroup;
+import org.tallywire.acceptance.resistance.Conductor;
+import org.tallywire.acceptance.winding.WindingGroup;
 import org.tallywire.api.Unit;
 import org.tallywire.testset.TestSetEvent;
 

@@ -1,4 +1,4 @@
-package org.tallywire.acceptance;
+package org.tallywire.acceptance.winding;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
@@ -14,7 +14,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.ValueSource;
-import org.tallywire.acceptance.WindingGroup.Connection;
+import org.tallywire.acceptance.winding.WindingGroup.Connection;
 
 class WindingGroupTest {
 

@@ -1,10 +1,11 @@
-package org.tallywire.acceptance;
+package org.tallywire.acceptance.winding;
 
 import java.math.BigDecimal;
 import java.math.MathContext;
 import java.util.Locale;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
+import org.tallywire.acceptance.figure.Roots;
 
 /**
  * How the windings of a three-phase transformer are connected, for example Dyn11 (clock notation of
@@ -99,7 +100,7 @@ public record WindingGroup(
       this.turnsTheClock = turnsTheClock;
     }
 
-    String letter() {
+    public String letter() {
       return letter;
     }
 

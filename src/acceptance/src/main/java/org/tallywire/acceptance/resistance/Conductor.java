@@ -1,4 +1,4 @@
-package org.tallywire.acceptance;
+package org.tallywire.acceptance.resistance;
 
 import java.math.BigDecimal;
 
