@@ -1,6 +1,7 @@
 package org.tallywire.acceptance;
 
 import java.time.Instant;
+import java.util.Comparator;
 import org.tallywire.api.Reading;
 import org.tallywire.api.RecordedReading;
 
@@ -10,6 +11,9 @@ import org.tallywire.api.RecordedReading;
  * @param bookingId of the booking that ties them
  */
 public record BookedReading(RecordedReading recorded, String bookingId, Step step) {
+
+  static final Comparator<BookedReading> BY_ARRIVAL =
+      Comparator.comparing(BookedReading::receivedAt).thenComparing(BookedReading::id);
 
   String id() {
     return recorded.id();

@@ -1,12 +1,12 @@
 package org.tallywire.acceptance;
 
 import java.math.BigDecimal;
+import java.time.Instant;
 import java.util.ArrayList;
 import java.util.Collections;
 import java.util.Comparator;
 import java.util.List;
 import java.util.Optional;
-import org.tallywire.acceptance.Criterion.ExcitationPattern;
 import org.tallywire.acceptance.Question.Answer;
 import org.tallywire.acceptance.winding.WindingGroup;
 import org.tallywire.api.Quantity;
@@ -18,20 +18,51 @@ import org.tallywire.api.Unit;
  * and exactly the threshold belongs to the lower range (choices of this project: the source does
  * not say). Measured is the highest, expected the second highest.
  */
-record ExcitationCheck(ExcitationPattern criterion, Nameplate nameplate) {
-
-  /** Currents compare at one voltage only; how far voltages may differ, in % (common practice). */
-  private static final BigDecimal VOLTAGE_SPREAD = BigDecimal.ONE;
+record ExcitationCheck(Criterion criterion, Case judged) implements Check {
 
   /** The current of one phase, in mA. */
   private record Drawn(String phase, BigDecimal current) {}
+
+  @Override
+  public List<Answer> examine(BookedReading newest, Evidence evidence) {
+    return switch (newest.step().test()) {
+      case Step.TURNS_RATIO -> ofTap(newest.step(), evidence);
+      // a direct-current reading booked late may turn out to have come before excitation currents
+      case Step.WINDING_RESISTANCE ->
+          evidence.last().stream()
+              .map(BookedReading::step)
+              .filter(s -> s.test().equals(Step.TURNS_RATIO) && s.phase().equals("A"))
+              .flatMap(step -> ofTap(step, evidence).stream())
+              .filter(answer -> answer.question().inputs().contains(newest))
+              .toList();
+      default -> List.of();
+    };
+  }
+
+  private List<Answer> ofTap(Step step, Evidence evidence) {
+    List<BookedReading> phases = evidence.phases(step);
+    return phases.size() == Step.PHASES.size()
+        ? List.of(examine(phases, directBefore(phases, evidence)))
+        : List.of();
+  }
+
+  /** Returns the first direct-current reading that came before the last of the given ones. */
+  private static Optional<BookedReading> directBefore(
+      List<BookedReading> phases, Evidence evidence) {
+    Instant latest =
+        phases.stream().map(BookedReading::receivedAt).max(Comparator.naturalOrder()).orElseThrow();
+    return evidence.last().stream()
+        .filter(b -> b.step().test().equals(Step.WINDING_RESISTANCE))
+        .filter(b -> b.receivedAt().isBefore(latest))
+        .min(BookedReading.BY_ARRIVAL);
+  }
 
   /**
    * Judges phases A, B and C, in this order.
    *
    * @param direct a direct-current reading of the same test set that came before one of them
    */
-  Answer examine(List<BookedReading> phases, Optional<BookedReading> direct) {
+  private Answer examine(List<BookedReading> phases, Optional<BookedReading> direct) {
     List<BookedReading> inputs = new ArrayList<>(phases);
     direct.ifPresent(inputs::add);
     List<Finding> findings = new ArrayList<>();
@@ -43,8 +74,8 @@ record ExcitationCheck(ExcitationPattern criterion, Nameplate nameplate) {
       Question question = question(inputs, limit(drawn.get(0).current()));
       return decided(question, drawn, findings);
     } catch (UndecidableException e) {
-      return question(inputs, criterion.limitUpTo())
-          .undecided(findings, "excitation currents not judged: " + e.getMessage() + ".");
+      return question(inputs, criterion.number(Criterion.LIMIT_UP_TO))
+          .undecided(findings, "excitation currents", e);
     }
   }
 
@@ -54,7 +85,7 @@ record ExcitationCheck(ExcitationPattern criterion, Nameplate nameplate) {
     BigDecimal difference = Figures.percent(highest.current(), second.current());
     if (question.state(difference).failed()) {
       findings.add(
-          new Finding(
+          Finding.hint(
               highest.phase(),
               ("Phase %s draws %s %% more than phase %s, which should be like it. It may be a"
                       + " shorted turn or a fault of the core in that phase, or a magnetised core:"
@@ -79,28 +110,28 @@ record ExcitationCheck(ExcitationPattern criterion, Nameplate nameplate) {
   }
 
   private Question question(List<BookedReading> inputs, BigDecimal limit) {
-    return new Question(
-        criterion, inputs.get(0).step().common(), inputs, Unit.MILLIAMPERE, Unit.PERCENT, limit);
+    return judged.question(
+        criterion, inputs.get(0).step().common(), inputs, Unit.MILLIAMPERE, limit);
   }
 
   private BigDecimal limit(BigDecimal highest) {
-    return highest.compareTo(criterion.threshold()) <= 0
-        ? criterion.limitUpTo()
-        : criterion.limitAbove();
+    return highest.compareTo(criterion.number(Criterion.THRESHOLD)) <= 0
+        ? criterion.number(Criterion.LIMIT_UP_TO)
+        : criterion.number(Criterion.LIMIT_ABOVE);
   }
 
   /** With two windings of a star in series another pattern is normal: two low, one high. */
   private void checkLeads() throws UndecidableException {
     boolean comparable =
-        Leads.of(nameplate.group())
-            .map(leads -> leads.excitesOneWinding(nameplate.group().hv()))
-            .orElse(nameplate.group().hv() == WindingGroup.Connection.DELTA);
+        Leads.of(judged.nameplate().group())
+            .map(leads -> leads.excitesOneWinding(judged.nameplate().group().hv()))
+            .orElse(judged.nameplate().group().hv() == WindingGroup.Connection.DELTA);
     if (!comparable) {
       throw new UndecidableException(
           ("with group %s the leads do not excite one winding at a time, and the rule of the two"
-                  + " higher currents does not hold: compare them with earlier records of this"
-                  + " unit")
-              .formatted(nameplate.group()));
+                  + " higher currents does not hold")
+              .formatted(judged.nameplate().group()),
+          "Compare the currents with earlier records of this unit.");
     }
   }
 
@@ -117,25 +148,28 @@ record ExcitationCheck(ExcitationPattern criterion, Nameplate nameplate) {
     return drawn;
   }
 
-  private static void checkVoltages(List<BookedReading> phases) throws UndecidableException {
+  private void checkVoltages(List<BookedReading> phases) throws UndecidableException {
     List<BigDecimal> volts =
         Figures.ofEach(phases, b -> Figures.positive(b, Quantity.TEST_VOLTAGE, Unit.VOLT));
     BigDecimal spread = Figures.percent(Collections.max(volts), Collections.min(volts));
-    if (spread.compareTo(VOLTAGE_SPREAD) > 0) {
+    if (spread.compareTo(criterion.number(Criterion.VOLTAGE_SPREAD)) > 0) {
       throw new UndecidableException(
           ("the test voltages %s, %s and %s V differ by more than %s %%, and the currents compare at"
-                  + " one voltage only: take all three again at the same voltage")
+                  + " one voltage only")
               .formatted(
                   volts.get(0).toPlainString(),
                   volts.get(1).toPlainString(),
                   volts.get(2).toPlainString(),
-                  VOLTAGE_SPREAD));
+                  criterion.word(Criterion.VOLTAGE_SPREAD)),
+          "Take all three again at the same voltage.");
     }
   }
 
   private Optional<Finding> centreLimb(List<Drawn> drawn) {
     boolean known =
-        Leads.of(nameplate.group()).map(l -> l.namesTheLimb(nameplate.group())).orElse(false);
+        Leads.of(judged.nameplate().group())
+            .map(l -> l.namesTheLimb(judged.nameplate().group()))
+            .orElse(false);
     Drawn lowest = drawn.get(2);
     boolean centreLowest =
         lowest.phase().equals("B") && lowest.current().compareTo(drawn.get(1).current()) < 0;
@@ -143,7 +177,7 @@ record ExcitationCheck(ExcitationPattern criterion, Nameplate nameplate) {
       return Optional.empty();
     }
     return Optional.of(
-        new Finding(
+        Finding.hint(
             lowest.phase(),
             ("Phase B, on the centre limb of a three-limb core, does not draw the lowest current."
                 + " Another form of core, a magnetised core or leads mixed up show this:"
@@ -151,7 +185,7 @@ record ExcitationCheck(ExcitationPattern criterion, Nameplate nameplate) {
   }
 
   private static Finding magnetised(BookedReading direct) {
-    return new Finding(
+    return Finding.hint(
         Finding.ALL,
         ("A direct-current reading (%s) came before these: residual magnetism may falsify them. If"
                 + " they look odd, demagnetise the core and take all three again; measure"

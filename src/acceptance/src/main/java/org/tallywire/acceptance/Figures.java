@@ -4,7 +4,9 @@ import java.math.BigDecimal;
 import java.math.MathContext;
 import java.math.RoundingMode;
 import java.util.ArrayList;
+import java.util.LinkedHashSet;
 import java.util.List;
+import java.util.Set;
 import org.tallywire.acceptance.Verdict.State;
 import org.tallywire.api.Quantity;
 import org.tallywire.api.Reading;
@@ -35,7 +37,8 @@ final class Figures {
     Reading reading = booked.reading();
     if (reading.status() != Reading.Status.OK) {
       throw new UndecidableException(
-          "the instrument calls its reading %s: take it again".formatted(reading.status().word()));
+          "the instrument calls its reading %s".formatted(reading.status().word()),
+          "Take it again.");
     }
     Value value =
         reading
@@ -43,13 +46,13 @@ final class Figures {
             .orElseThrow(
                 () ->
                     new UndecidableException(
-                        ("the reading has no %s: take it again with an instrument that gives it, or"
-                                + " use a criteria table without this criterion")
-                            .formatted(quantity)));
+                        "the reading has no %s".formatted(quantity),
+                        "Take it again with an instrument that gives it, or use a criteria table"
+                            + " without this criterion."));
     if (value instanceof Value.Missing missing) {
       throw new UndecidableException(
-          "the instrument gives %s for %s: check leads and range, and take it again"
-              .formatted(missing.reason().word(), quantity));
+          "the instrument gives %s for %s".formatted(missing.reason().word(), quantity),
+          "Check leads and range, and take it again.");
     }
     return converted((Value.Measured) value, unit);
   }
@@ -59,17 +62,17 @@ final class Figures {
     BigDecimal number = measured.number();
     if (number.precision() > MOST_DIGITS || Math.abs((long) number.scale()) > MOST_DIGITS) {
       throw new UndecidableException(
-          "the %s has more than %d digits: check the instrument's driver, and take it again"
-              .formatted(measured.quantity(), MOST_DIGITS));
+          "the %s has more than %d digits".formatted(measured.quantity(), MOST_DIGITS),
+          "Check the instrument's driver, and take it again.");
     }
     return measured
         .in(unit)
         .orElseThrow(
             () ->
                 new UndecidableException(
-                    ("the %s is in %s, which is no unit of what is judged in %s: check the"
-                            + " instrument's driver, and take it again")
-                        .formatted(measured.quantity(), measured.unit(), unit)));
+                    "the %s is in %s, which is no unit of what is judged in %s"
+                        .formatted(measured.quantity(), measured.unit(), unit),
+                    "Check the instrument's driver, and take it again."));
   }
 
   /** Returns a number that can only be above zero. */
@@ -78,8 +81,9 @@ final class Figures {
     BigDecimal number = number(booked, quantity, unit);
     if (number.signum() <= 0) {
       throw new UndecidableException(
-          "the %s is %s %s, which is not above zero: check the leads, and take it again"
-              .formatted(quantity, number.toPlainString(), unit));
+          "the %s is %s %s, which is not above zero"
+              .formatted(quantity, number.toPlainString(), unit),
+          "Check the leads, and take it again.");
     }
     return number;
   }
@@ -89,15 +93,17 @@ final class Figures {
       throws UndecidableException {
     List<BigDecimal> taken = new ArrayList<>();
     List<String> refused = new ArrayList<>();
+    Set<String> next = new LinkedHashSet<>();
     for (BookedReading booked : phases) {
       try {
         taken.add(taking.from(booked));
       } catch (UndecidableException e) {
-        refused.add("in phase %s %s".formatted(booked.step().phase(), e.getMessage()));
+        refused.add("in phase %s %s".formatted(booked.step().phase(), e.reason()));
+        next.add(e.next());
       }
     }
     if (!refused.isEmpty()) {
-      throw new UndecidableException(String.join("; ", refused));
+      throw new UndecidableException(String.join("; ", refused), String.join(" ", next));
     }
     return taken;
   }
@@ -162,7 +168,9 @@ final class Figures {
     return conditional
         ? "%s, nearer to the limit than the uncertainty of %s %s"
             .formatted(
-                word, bare(question.criterion().uncertainty()), unitWord(question.deviationUnit()))
+                word,
+                bare(question.allowance().expanded()),
+                unitWord(question.criterion().kind().unit()))
         : word;
   }
 

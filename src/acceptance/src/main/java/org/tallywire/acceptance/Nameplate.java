@@ -4,8 +4,11 @@ import java.math.BigDecimal;
 import java.util.ArrayList;
 import java.util.HashSet;
 import java.util.List;
+import java.util.Map;
 import java.util.Optional;
+import java.util.OptionalInt;
 import java.util.Set;
+import org.tallywire.acceptance.TapChanger.Tap;
 import org.tallywire.acceptance.resistance.Celsius;
 import org.tallywire.acceptance.resistance.Conductor;
 import org.tallywire.acceptance.winding.WindingGroup;
@@ -21,15 +24,17 @@ import org.tallywire.acceptance.winding.WindingGroup;
  *     that of the LV side
  * @param lvVoltage rated line-to-line voltage of the LV side, in V
  * @param frequency in Hz
- * @param taps every position of the HV tap changer with its line-to-line voltage; one where there
- *     is no tap changer
- * @param principalTap the position the rated voltage belongs to
+ * @param tapChangers one or two; a unit without has one with a single position
  * @param hvConductor what the HV winding is made of
  * @param lvConductor what the LV winding is made of
  * @param referenceTemperature to which resistances are corrected, in °C, −50 to 250
  * @param impedancePercent the short-circuit impedance on the principal tap, if the plate states it
+ * @param noLoadCurrentPercent of the rated current, if known
+ * @param lvTurns turns of one LV phase winding, if known; they decide what the nearest turn is
+ * @param core how its limbs go together
  * @param references earlier or factory values of winding resistance to compare with, at most one
  *     for each phase of a side
+ * @param earlierRatios ratios of an earlier test set to compare with, by the id of the step
  */
 public record Nameplate(
     String asset,
@@ -38,18 +43,22 @@ public record Nameplate(
     BigDecimal hvVoltage,
     BigDecimal lvVoltage,
     BigDecimal frequency,
-    List<Tap> taps,
-    int principalTap,
+    List<TapChanger> tapChangers,
     Conductor hvConductor,
     Conductor lvConductor,
     BigDecimal referenceTemperature,
     Optional<BigDecimal> impedancePercent,
-    List<ResistanceReference> references) {
+    Optional<BigDecimal> noLoadCurrentPercent,
+    OptionalInt lvTurns,
+    CoreForm core,
+    List<ResistanceReference> references,
+    Map<String, BigDecimal> earlierRatios) {
 
   private static final int LONGEST_ASSET = 64;
 
   public Nameplate {
-    taps = List.copyOf(taps);
+    tapChangers = List.copyOf(tapChangers);
+    earlierRatios = Map.copyOf(earlierRatios);
     references = List.copyOf(references);
     List<String> problems = new ArrayList<>();
     if (asset.isBlank() || asset.length() > LONGEST_ASSET) {
@@ -72,7 +81,17 @@ public record Nameplate(
           "the reference temperature is %s °C, not %s"
               .formatted(referenceTemperature, Celsius.RANGE));
     }
-    checkTaps(problems, taps, principalTap, hvVoltage);
+    noLoadCurrentPercent.ifPresent(i -> positive(problems, "no-load current", i, "%"));
+    earlierRatios.forEach((step, ratio) -> positive(problems, "earlier ratio " + step, ratio, ""));
+    if (lvTurns.isPresent() && lvTurns.getAsInt() < 1) {
+      problems.add("the LV winding has %d turns, not 1 or more".formatted(lvTurns.getAsInt()));
+    }
+    if (tapChangers.isEmpty()) {
+      problems.add("there is no tap position; give one");
+    }
+    for (TapChanger changer : tapChangers) {
+      checkTaps(problems, changer, changer.side() == Side.HV ? hvVoltage : lvVoltage);
+    }
     checkReferences(problems, references);
     if (!problems.isEmpty()) {
       throw new IllegalArgumentException(
@@ -87,10 +106,14 @@ public record Nameplate(
         .findFirst();
   }
 
-  private static void checkTaps(
-      List<String> problems, List<Tap> taps, int principalTap, BigDecimal hvVoltage) {
+  /** Returns the tap changer that most units have alone; of two, the de-energised one. */
+  TapChanger tapChanger() {
+    return tapChangers.get(0);
+  }
+
+  private static void checkTaps(List<String> problems, TapChanger changer, BigDecimal rated) {
     Set<Integer> positions = new HashSet<>();
-    for (Tap tap : taps) {
+    for (Tap tap : changer.taps()) {
       if (tap.position() < 1) {
         problems.add("tap position %d is below 1".formatted(tap.position()));
       }
@@ -98,14 +121,14 @@ public record Nameplate(
         problems.add("tap position %d is there twice".formatted(tap.position()));
       }
       positive(problems, "tap " + tap.position() + " voltage", tap.voltage(), "V");
-      if (tap.position() == principalTap && tap.voltage().compareTo(hvVoltage) != 0) {
+      if (tap.position() == changer.principal() && tap.voltage().compareTo(rated) != 0) {
         problems.add(
-            "principal tap %d has %s V but the rated HV voltage is %s V"
-                .formatted(principalTap, tap.voltage(), hvVoltage));
+            "principal tap %d has %s V but the rated %s voltage is %s V"
+                .formatted(changer.principal(), tap.voltage(), changer.side(), rated));
       }
     }
-    if (!positions.contains(principalTap)) {
-      problems.add("principal tap %d is not among the taps".formatted(principalTap));
+    if (!positions.contains(changer.principal())) {
+      problems.add("principal tap %d is not among the taps".formatted(changer.principal()));
     }
   }
 
@@ -129,14 +152,6 @@ public record Nameplate(
       problems.add("the %s is %s %s, not above zero".formatted(what, number, unit));
     }
   }
-
-  /**
-   * A position of the tap changer.
-   *
-   * @param position as engraved, from 1
-   * @param voltage line-to-line, in V
-   */
-  public record Tap(int position, BigDecimal voltage) {}
 
   /**
    * An earlier value of a winding's resistance between two terminals, at the reference temperature.

@@ -2,27 +2,30 @@ package org.tallywire.acceptance;
 
 import java.math.BigDecimal;
 import java.util.List;
-import org.tallywire.acceptance.Criterion.PhaseDisplacement;
 import org.tallywire.acceptance.Question.Answer;
 import org.tallywire.acceptance.Verdict.State;
 import org.tallywire.api.Quantity;
 import org.tallywire.api.Unit;
 
 /** Holds the phase displacement of a pair of windings against zero. */
-record PhaseCheck(PhaseDisplacement criterion) {
+record PhaseCheck(Criterion criterion, Case judged) implements Check {
 
   /** From here on to 180 degrees a pair is taken for reversed (common practice). */
   private static final BigDecimal REVERSED = BigDecimal.valueOf(170);
 
-  Answer examine(BookedReading booked) {
+  @Override
+  public List<Answer> examine(BookedReading newest, Evidence evidence) {
+    return newest.step().test().equals(Step.TURNS_RATIO) ? List.of(answer(newest)) : List.of();
+  }
+
+  private Answer answer(BookedReading booked) {
     Question question =
-        new Question(
+        judged.question(
             criterion,
             booked.step().id(),
             List.of(booked),
             Unit.DEGREE,
-            Unit.DEGREE,
-            criterion.limit());
+            criterion.number(Criterion.LIMIT));
     try {
       BigDecimal measured = Figures.number(booked, Quantity.PHASE_DISPLACEMENT, Unit.DEGREE);
       State state = question.state(measured);
@@ -35,8 +38,7 @@ record PhaseCheck(PhaseDisplacement criterion) {
       return question.decided(
           measured, BigDecimal.ZERO, measured, findings(booked, measured, state), sentence);
     } catch (UndecidableException e) {
-      return question.undecided(
-          List.of(), "phase displacement not judged: " + e.getMessage() + ".");
+      return question.undecided(List.of(), "phase displacement", e);
     }
   }
 
@@ -51,7 +53,7 @@ record PhaseCheck(PhaseDisplacement criterion) {
             : "the two pairs may not belong together, or the core is magnetised or a turn shorted:"
                 + " check the leads against %s and the group on the nameplate";
     return List.of(
-        new Finding(
+        Finding.hint(
             phase,
             "Phase %s is not in phase: %s, and take it again."
                 .formatted(phase, advice.formatted(booked.step().terminals()))));

@@ -4,28 +4,35 @@ import java.math.BigDecimal;
 import java.math.MathContext;
 import java.util.List;
 import java.util.Optional;
-import org.tallywire.acceptance.Criterion.RatioDeviation;
-import org.tallywire.acceptance.Nameplate.Tap;
 import org.tallywire.acceptance.Question.Answer;
+import org.tallywire.acceptance.TapChanger.Tap;
 import org.tallywire.acceptance.figure.Roots;
 import org.tallywire.api.Quantity;
 import org.tallywire.api.Unit;
 
 /** Holds one turns ratio against what the nameplate promises. */
-record RatioCheck(RatioDeviation criterion, Nameplate nameplate) {
+record RatioCheck(Criterion criterion, Case judged) implements Check {
 
   /** How near to √3 a mistaken factor must come to be named: 1 % (common practice). */
   private static final BigDecimal NEAR = BigDecimal.ONE;
 
-  Answer examine(BookedReading booked, BigDecimal expected) {
+  @Override
+  public List<Answer> examine(BookedReading newest, Evidence evidence) {
+    Step step = newest.step();
+    if (!step.test().equals(Step.TURNS_RATIO) || step.expected().isEmpty()) {
+      return List.of();
+    }
+    return List.of(answer(newest, step.expected().get()));
+  }
+
+  private Answer answer(BookedReading booked, BigDecimal expected) {
     Question question =
-        new Question(
+        judged.question(
             criterion,
             booked.step().id(),
             List.of(booked),
             Unit.ONE,
-            Unit.PERCENT,
-            limit(criterion, nameplate));
+            limit(criterion, judged.nameplate()));
     try {
       BigDecimal measured = Figures.number(booked, Quantity.TURNS_RATIO, Unit.ONE);
       BigDecimal deviation = Figures.percent(measured, expected);
@@ -40,7 +47,7 @@ record RatioCheck(RatioDeviation criterion, Nameplate nameplate) {
           findings,
           sentence(measured, expected, deviation, question));
     } catch (UndecidableException e) {
-      return question.undecided(List.of(), "ratio not judged: " + e.getMessage() + ".");
+      return question.undecided(List.of(), "ratio", e);
     }
   }
 
@@ -48,18 +55,20 @@ record RatioCheck(RatioDeviation criterion, Nameplate nameplate) {
    * Returns the limit in %: the table's, or a tenth of the plate's impedance where the table asks
    * for it and it is lower. Source: IEC 60076-1:1993+A1:1999, table 1, item 2.
    */
-  static BigDecimal limit(RatioDeviation criterion, Nameplate nameplate) {
+  static BigDecimal limit(Criterion criterion, Nameplate nameplate) {
     return nameplate
         .impedancePercent()
-        .filter(impedance -> criterion.tenthOfImpedance())
+        .filter(impedance -> criterion.flag(Criterion.TENTH_OF_IMPEDANCE))
         .map(impedance -> impedance.movePointLeft(1))
-        .map(criterion.limit()::min)
-        .orElse(criterion.limit());
+        .map(criterion.number(Criterion.LIMIT)::min)
+        .orElse(criterion.number(Criterion.LIMIT));
   }
 
   private String sentence(
       BigDecimal measured, BigDecimal expected, BigDecimal deviation, Question question) {
-    boolean noImpedance = criterion.tenthOfImpedance() && nameplate.impedancePercent().isEmpty();
+    boolean noImpedance =
+        criterion.flag(Criterion.TENTH_OF_IMPEDANCE)
+            && judged.nameplate().impedancePercent().isEmpty();
     return "ratio %s is %s %% from %s (limit ±%s %%%s): %s."
         .formatted(
             measured.toPlainString(),
@@ -73,7 +82,7 @@ record RatioCheck(RatioDeviation criterion, Nameplate nameplate) {
   private Finding finding(Step step, BigDecimal measured, BigDecimal expected, Question question) {
     Optional<Tap> other = tapWith(step, measured, expected, question);
     if (other.isPresent()) {
-      return new Finding(
+      return Finding.hint(
           step.phase(),
           ("Phase %s reads like tap %d, not tap %d: look at which position the tap changer really"
                   + " is on; if all phases do so, set it right and take them again.")
@@ -81,14 +90,14 @@ record RatioCheck(RatioDeviation criterion, Nameplate nameplate) {
     }
     BigDecimal factor = measured.divide(expected, MathContext.DECIMAL128);
     if (isNear(factor, Roots.THREE) || isNear(factor.multiply(Roots.THREE), BigDecimal.ONE)) {
-      return new Finding(
+      return Finding.hint(
           step.phase(),
           ("Phase %s is off by about the square root of 3: check that the instrument is set to"
                   + " group %s and that the leads are on %s, and take it again.")
-              .formatted(step.phase(), nameplate.group(), step.terminals()));
+              .formatted(step.phase(), judged.nameplate().group(), step.terminals()));
     }
     boolean low = measured.compareTo(expected) < 0;
-    return new Finding(
+    return Finding.hint(
         step.phase(),
         ("Phase %s reads %s. Compare it with the other phases on this tap and with this phase on"
                 + " the other taps: alone on every tap it may be shorted turns in the %s winding of"
@@ -101,12 +110,12 @@ record RatioCheck(RatioDeviation criterion, Nameplate nameplate) {
   private Optional<Tap> tapWith(
       Step step, BigDecimal measured, BigDecimal expected, Question question) {
     Optional<Tap> here =
-        nameplate.taps().stream()
+        judged.nameplate().tapChanger().taps().stream()
             .filter(t -> step.tap().isPresent() && t.position() == step.tap().getAsInt())
             .findFirst();
     return here.flatMap(
         own ->
-            nameplate.taps().stream()
+            judged.nameplate().tapChanger().taps().stream()
                 .filter(
                     t -> {
                       BigDecimal there =

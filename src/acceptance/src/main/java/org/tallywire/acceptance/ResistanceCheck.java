@@ -2,23 +2,31 @@ package org.tallywire.acceptance;
 
 import java.math.BigDecimal;
 import java.util.List;
-import org.tallywire.acceptance.Criterion.ResistanceDeviation;
 import org.tallywire.acceptance.Question.Answer;
 import org.tallywire.api.Quantity;
 import org.tallywire.api.Unit;
 
 /** Holds one winding resistance against its reference, both at the reference temperature. */
-record ResistanceCheck(ResistanceDeviation criterion, Correction correction) {
+record ResistanceCheck(Criterion criterion, Case judged) implements Check {
 
-  Answer examine(BookedReading booked, BigDecimal reference) {
+  @Override
+  public List<Answer> examine(BookedReading newest, Evidence evidence) {
+    Step step = newest.step();
+    if (!step.test().equals(Step.WINDING_RESISTANCE) || step.expected().isEmpty()) {
+      return List.of();
+    }
+    return List.of(answer(newest, step.expected().get()));
+  }
+
+  private Answer answer(BookedReading booked, BigDecimal reference) {
+    Correction correction = judged.correction();
     Question question =
-        new Question(
+        judged.question(
             criterion,
             booked.step().id(),
             List.of(booked),
             Unit.OHM,
-            Unit.PERCENT,
-            criterion.limit());
+            criterion.number(Criterion.LIMIT));
     try {
       BigDecimal corrected = correction.corrected(booked);
       BigDecimal deviation = Figures.percent(corrected, reference);
@@ -38,7 +46,7 @@ record ResistanceCheck(ResistanceDeviation criterion, Correction correction) {
                   Figures.bare(question.limit()),
                   Figures.words(question.state(deviation), question)));
     } catch (UndecidableException e) {
-      return question.undecided(List.of(), "resistance not judged: " + e.getMessage() + ".");
+      return question.undecided(List.of(), "resistance", e);
     }
   }
 
@@ -54,6 +62,6 @@ record ResistanceCheck(ResistanceDeviation criterion, Correction correction) {
             : "Phase %s is lower than its reference: it may be shorted turns, a lead on the wrong"
                 + " terminal, or a temperature taken too high. Check leads and temperature, and take"
                 + " it again.";
-    return List.of(new Finding(step.phase(), sentence.formatted(step.phase())));
+    return List.of(Finding.hint(step.phase(), sentence.formatted(step.phase())));
   }
 }

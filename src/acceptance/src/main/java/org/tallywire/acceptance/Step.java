@@ -52,4 +52,13 @@ public record Step(
     String common = test + "/" + windings;
     return tap.isPresent() ? common + "/" + tap.getAsInt() : common;
   }
+
+  /** Returns the id without its tap: what the steps of one phase on all taps have in common. */
+  String onEveryTap() {
+    return test + "/" + windings + "/" + phase;
+  }
+
+  int tapNumber() {
+    return tap.orElse(0);
+  }
 }

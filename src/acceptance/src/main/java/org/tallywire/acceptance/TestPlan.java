@@ -8,7 +8,7 @@ import java.util.List;
 import java.util.Optional;
 import java.util.OptionalInt;
 import org.tallywire.acceptance.Nameplate.ResistanceReference;
-import org.tallywire.acceptance.Nameplate.Tap;
+import org.tallywire.acceptance.TapChanger.Tap;
 import org.tallywire.acceptance.winding.WindingGroup;
 import org.tallywire.api.Unit;
 
@@ -44,7 +44,7 @@ public record TestPlan(List<Step> steps) {
    */
   public static TestPlan of(Nameplate nameplate) {
     List<Step> steps = new ArrayList<>();
-    for (Tap tap : nameplate.taps()) {
+    for (Tap tap : nameplate.tapChanger().taps()) {
       for (String phase : Step.PHASES) {
         steps.add(ratio(nameplate, tap, phase));
       }
@@ -66,7 +66,10 @@ public record TestPlan(List<Step> steps) {
     WindingGroup group = nameplate.group();
     Optional<Leads> leads = Leads.of(group);
     BigDecimal factor = leads.map(Leads::readingFactor).orElseGet(group::windingRatioFactor);
-    BigDecimal expected = tap.voltage().multiply(factor).divide(nameplate.lvVoltage(), EXPECTED);
+    boolean onHv = nameplate.tapChanger().side() == Side.HV;
+    BigDecimal hv = onHv ? tap.voltage() : nameplate.hvVoltage();
+    BigDecimal lv = onHv ? nameplate.lvVoltage() : tap.voltage();
+    BigDecimal expected = hv.multiply(factor).divide(lv, EXPECTED);
     String terminals =
         leads
             .map(l -> l.terminals(phase))
@@ -89,11 +92,11 @@ public record TestPlan(List<Step> steps) {
     boolean hv = windings.equals(Step.HV);
     String id = "%s/%s/%s".formatted(Step.WINDING_RESISTANCE, windings, phase);
     return new Step(
-        hv ? id + "/" + nameplate.principalTap() : id,
+        hv ? id + "/" + nameplate.tapChanger().principal() : id,
         Step.WINDING_RESISTANCE,
         windings,
         phase,
-        hv ? OptionalInt.of(nameplate.principalTap()) : OptionalInt.empty(),
+        hv ? OptionalInt.of(nameplate.tapChanger().principal()) : OptionalInt.empty(),
         Leads.resistance(nameplate.group(), hv, phase),
         nameplate.reference(windings, phase).map(ResistanceReference::ohms),
         Unit.OHM);

@@ -6,25 +6,33 @@ import java.math.RoundingMode;
 import java.util.ArrayList;
 import java.util.Collections;
 import java.util.List;
-import org.tallywire.acceptance.Criterion.ResistanceUnbalance;
 import org.tallywire.acceptance.Question.Answer;
 import org.tallywire.api.Unit;
 
 /** Compares the resistances of three phases at the reference temperature: (max − min) / mean. */
-record UnbalanceCheck(ResistanceUnbalance criterion, Correction correction) {
+record UnbalanceCheck(Criterion criterion, Case judged) implements Check {
 
   private static final BigDecimal THREE_HUNDRED = BigDecimal.valueOf(300);
 
+  @Override
+  public List<Answer> examine(BookedReading newest, Evidence evidence) {
+    Step step = newest.step();
+    List<BookedReading> phases = evidence.phases(step);
+    return step.test().equals(Step.WINDING_RESISTANCE) && phases.size() == Step.PHASES.size()
+        ? List.of(answer(phases))
+        : List.of();
+  }
+
   /** Judges phases A, B and C, in this order; measured is the highest, expected the lowest. */
-  Answer examine(List<BookedReading> phases) {
+  private Answer answer(List<BookedReading> phases) {
+    Correction correction = judged.correction();
     Question question =
-        new Question(
+        judged.question(
             criterion,
             phases.get(0).step().common(),
             phases,
             Unit.OHM,
-            Unit.PERCENT,
-            criterion.limit());
+            criterion.number(Criterion.LIMIT));
     try {
       List<BigDecimal> ohms = Figures.ofEach(phases, correction::corrected);
       BigDecimal highest = Collections.max(ohms);
@@ -46,8 +54,7 @@ record UnbalanceCheck(ResistanceUnbalance criterion, Correction correction) {
                   Figures.bare(question.limit()),
                   Figures.words(question.state(unbalance), question)));
     } catch (UndecidableException e) {
-      return question.undecided(
-          List.of(), "balance of the phases not judged: " + e.getMessage() + ".");
+      return question.undecided(List.of(), "balance of the phases", e);
     }
   }
 
@@ -87,7 +94,7 @@ record UnbalanceCheck(ResistanceUnbalance criterion, Correction correction) {
             ? "a bad joint, a worn tap contact or a loose lead: clean and tighten the connections,"
                 + " work the tap changer through its positions"
             : "shorted turns or leads mixed up: check the leads against the step's terminals";
-    return new Finding(
+    return Finding.hint(
         phase,
         "Phase %s is %s %% %s the mean of the other two. It may be %s, and take it again."
             .formatted(

@@ -5,6 +5,8 @@ import java.time.Instant;
 import java.util.List;
 import java.util.Locale;
 import java.util.Optional;
+import org.tallywire.acceptance.uncertainty.Bound;
+import org.tallywire.acceptance.uncertainty.Outcome;
 import org.tallywire.api.Unit;
 
 /**
@@ -27,8 +29,12 @@ import org.tallywire.api.Unit;
  * @param deviation the figure that was held against the limit, measured minus expected, rounded to
  *     6 decimals after the decision
  * @param deviationUnit of deviation, limit and uncertainty
- * @param limit that holds for it, on either side of zero
- * @param uncertainty expanded, k = 2
+ * @param limit that holds for it
+ * @param bound which side of the limit is good
+ * @param uncertainty expanded
+ * @param coverage the factor k that expanded it
+ * @param conformance the probability that the true figure is on the good side of the limit, 0 to 1,
+ *     with 4 decimals; nothing where the uncertainty is zero or nothing was decided
  * @param decisionRule how limit and uncertainty made the state
  * @param rule where the limit comes from
  * @param table name, version and digest of the criteria table
@@ -38,6 +44,7 @@ import org.tallywire.api.Unit;
  * @param bookings ids of their bookings, in the same order
  * @param findings what else was seen
  * @param sentence the judgement in words for a person
+ * @param next what to do now
  * @param asOf when the last of its readings arrived
  */
 public record Verdict(
@@ -54,7 +61,10 @@ public record Verdict(
     Optional<BigDecimal> deviation,
     Unit deviationUnit,
     BigDecimal limit,
+    Bound bound,
     BigDecimal uncertainty,
+    BigDecimal coverage,
+    Optional<BigDecimal> conformance,
     String decisionRule,
     Rule rule,
     TableReference table,
@@ -63,6 +73,7 @@ public record Verdict(
     List<String> bookings,
     List<Finding> findings,
     String sentence,
+    String next,
     Instant asOf) {
 
   public Verdict {
@@ -90,6 +101,16 @@ public record Verdict(
     /** Returns the word for it in records, for example {@code conditional-pass}. */
     public String word() {
       return name().toLowerCase(Locale.ROOT).replace('_', '-');
+    }
+
+    /** Returns the state that an outcome of a decision is. */
+    static State of(Outcome outcome) {
+      return switch (outcome) {
+        case PASS -> PASS;
+        case CONDITIONAL_PASS -> CONDITIONAL_PASS;
+        case CONDITIONAL_FAIL -> CONDITIONAL_FAIL;
+        case FAIL -> FAIL;
+      };
     }
 
     /** Tells whether the limit was kept. */

@@ -128,7 +128,8 @@ class ExaminerPropertiesTest {
         String ohms = number(random, 9_780, 300, 4);
         String celsius = number(random, 190, 20, 1);
         Step step = plan.step("winding-resistance/HV/" + phase + "/1").orElseThrow();
-        three.add(Samples.booked(step, i, Samples.resistanceValues(ohms, celsius)));
+        three.add(
+            Samples.booked(step, 3 * i + three.size(), Samples.resistanceValues(ohms, celsius)));
         corrected.add(
             Fraction.of(ohms)
                 .times(Fraction.of("309.5"))
@@ -223,7 +224,7 @@ class ExaminerPropertiesTest {
     for (int i = 0; i < 50; i++) {
       Collections.shuffle(current, random);
       for (BookedReading newest : current) {
-        for (Verdict v : examiner.examine(newest, current)) {
+        for (Verdict v : Samples.examine(examiner, newest, current)) {
           if (v.subject().equals("turns-ratio/HV-LV/3")) {
             patterns.add(v);
           } else if (v.criterion().equals("resistance-unbalance")) {
@@ -244,13 +245,15 @@ class ExaminerPropertiesTest {
     Examiner examiner = new Examiner("set-1", plate, Samples.table());
     assertEquals(
         List.of("ratio-deviation", "phase-displacement"),
-        names(examiner.examine(three.get(1), three.subList(0, 2))));
+        names(Samples.examine(examiner, three.get(1), three.subList(0, 2))));
     assertEquals(
         List.of("ratio-deviation", "phase-displacement", "excitation-pattern"),
-        names(examiner.examine(three.get(2), three.subList(0, 2))));
+        names(Samples.examine(examiner, three.get(2), three.subList(0, 2))));
     // of another tap none is taken
     assertEquals(
-        2, examiner.examine(Samples.excitation(plate, 4, "1", "1", "1").get(0), three).size());
+        2,
+        Samples.examine(examiner, Samples.excitation(plate, 4, "1", "1", "1").get(0), three)
+            .size());
   }
 
   private static List<String> names(List<Verdict> verdicts) {
@@ -265,7 +268,7 @@ class ExaminerPropertiesTest {
         Samples.booked(three.get(2).step(), 99, Samples.ratioValues("44.0013", "43.6"));
     Verdict v =
         Samples.verdict(
-            new Examiner("set-1", plate, Samples.table()).examine(again, three),
+            Samples.examine(new Examiner("set-1", plate, Samples.table()), again, three),
             "excitation-pattern");
     assertEquals(State.PASS, v.state());
     assertEquals(again.id(), v.readings().get(2));
@@ -278,7 +281,7 @@ class ExaminerPropertiesTest {
     CriteriaTable table = Samples.table(Samples.ratioDeviation("0.5", false));
     assertEquals(
         List.of("ratio-deviation"),
-        names(new Examiner("set-1", plate, table).examine(three.get(2), three)));
+        names(Samples.examine(new Examiner("set-1", plate, table), three.get(2), three)));
   }
 
   @Test
@@ -293,18 +296,31 @@ class ExaminerPropertiesTest {
     Set<String> ids = new HashSet<>(Set.of(id));
     ids.add(id(plate, new BookedReading(booked.recorded(), "booking:other", step), table));
     ids.add(id(plate, Samples.booked(step, 2, Samples.ratioValues("44.0013", "4")), table));
-    ids.add(id(plate, booked, new CriteriaTable("b", "7", table.digest(), table.criteria())));
-    ids.add(
-        id(plate, booked, new CriteriaTable("invented", "8", table.digest(), table.criteria())));
-    ids.add(id(plate, booked, new CriteriaTable("invented", "7", "f", table.criteria())));
+    ids.add(id(plate, booked, named("b", "7", table.digest())));
+    ids.add(id(plate, booked, named("invented", "8", table.digest())));
+    ids.add(id(plate, booked, named("invented", "7", "f")));
     assertEquals(6, ids.size(), ids.toString());
-    List<Verdict> both = new Examiner("set-1", plate, table).examine(booked, List.of(booked));
+    List<Verdict> both =
+        Samples.examine(new Examiner("set-1", plate, table), booked, List.of(booked));
     assertNotEquals(both.get(0).id(), both.get(1).id());
+  }
+
+  private static CriteriaTable named(String name, String version, String digest) {
+    CriteriaTable same = Samples.table();
+    return new CriteriaTable(
+        name,
+        version,
+        digest,
+        same.decision(),
+        same.conductors(),
+        same.accuracies(),
+        same.criteria());
   }
 
   private static String id(Nameplate plate, BookedReading booked, CriteriaTable table) {
     return Samples.verdict(
-            new Examiner("set-1", plate, table).examine(booked, List.of(booked)), "ratio-deviation")
+            Samples.examine(new Examiner("set-1", plate, table), booked, List.of(booked)),
+            "ratio-deviation")
         .id();
   }
 }

@@ -40,9 +40,10 @@ class OddReadingsTest {
     return Samples.judged(PLATE, List.of(Samples.booked(step, 1, values)), criterion);
   }
 
-  private static void undecided(Verdict v, String sentence) {
+  private static void undecided(Verdict v, String sentence, String next) {
     assertEquals(State.UNDECIDED, v.state());
     assertEquals(sentence, v.sentence());
+    assertEquals(next, v.next());
     assertEquals(Optional.empty(), v.measured());
     assertEquals(Optional.empty(), v.deviation());
   }
@@ -52,12 +53,13 @@ class OddReadingsTest {
   void aStatusOtherThanOk(Reading.Status status) {
     BookedReading booked = Samples.booked(RATIO, 1, status, Samples.ratioValues("44.0013", "4.31"));
     List<Verdict> verdicts =
-        new Examiner("set-1", PLATE, Samples.table()).examine(booked, List.of(booked));
+        Samples.examine(new Examiner("set-1", PLATE, Samples.table()), booked, List.of(booked));
     assertEquals(2, verdicts.size());
     undecided(
         verdicts.get(0),
-        "HV-LV A tap 2: ratio not judged: the instrument calls its reading %s: take it again."
-            .formatted(status.word()));
+        "HV-LV A tap 2: ratio not judged: the instrument calls its reading %s."
+            .formatted(status.word()),
+        "Take it again.");
     assertEquals(State.UNDECIDED, verdicts.get(1).state());
   }
 
@@ -68,8 +70,8 @@ class OddReadingsTest {
             RATIO,
             "ratio-deviation",
             new Value.Missing(Quantity.TURNS_RATIO, Unit.ONE, Value.Reason.OVER_RANGE)),
-        "HV-LV A tap 2: ratio not judged: the instrument gives over-range for turns-ratio: check leads and range,"
-            + " and take it again.");
+        "HV-LV A tap 2: ratio not judged: the instrument gives over-range for turns-ratio.",
+        "Check leads and range, and take it again.");
   }
 
   @Test
@@ -77,16 +79,17 @@ class OddReadingsTest {
     undecided(
         judged(
             RATIO, "phase-displacement", Samples.value(Quantity.TURNS_RATIO, "44.0013", Unit.ONE)),
-        "HV-LV A tap 2: phase displacement not judged: the reading has no phase-displacement: take it again with an"
-            + " instrument that gives it, or use a criteria table without this criterion.");
+        "HV-LV A tap 2: phase displacement not judged: the reading has no phase-displacement.",
+        "Take it again with an instrument that gives it, or use a criteria table without this"
+            + " criterion.");
   }
 
   @Test
   void aUnitThatIsWrong() {
     undecided(
         judged(RATIO, "ratio-deviation", Samples.value(Quantity.TURNS_RATIO, "44", Unit.VOLT)),
-        "HV-LV A tap 2: ratio not judged: the turns-ratio is in V, which is no unit of what is judged in 1: check"
-            + " the instrument's driver, and take it again.");
+        "HV-LV A tap 2: ratio not judged: the turns-ratio is in V, which is no unit of what is judged in 1.",
+        "Check the instrument's driver, and take it again.");
   }
 
   @Test
@@ -140,8 +143,8 @@ class OddReadingsTest {
     undecided(
         Samples.judged(PLATE, three, "excitation-pattern"),
         "HV-LV tap 2: excitation currents not judged: in phase A the excitation-current is 0 mA, which is not"
-            + " above zero: check the leads, and take it again; in phase B the instrument calls its"
-            + " reading not-settled: take it again.");
+            + " above zero; in phase B the instrument calls its reading not-settled.",
+        "Check the leads, and take it again. Take it again.");
   }
 
   @Test
@@ -179,7 +182,8 @@ class OddReadingsTest {
             Unit.OHM);
     BookedReading booked = Samples.booked(step, 1, Samples.resistanceValues("1", "20"));
     assertEquals(
-        List.of(), new Examiner("set-1", PLATE, Samples.table()).examine(booked, List.of()));
+        List.of(),
+        Samples.examine(new Examiner("set-1", PLATE, Samples.table()), booked, List.of()));
   }
 
   @Test
@@ -195,7 +199,7 @@ class OddReadingsTest {
         }
       }
       BookedReading newest = oddReading(random, steps.get(random.nextInt(steps.size())), 500);
-      for (Verdict v : examiner.examine(newest, current)) {
+      for (Verdict v : Samples.examine(examiner, newest, current)) {
         assertFalse(v.sentence().isBlank());
         assertEquals(v.state() == State.UNDECIDED, v.deviation().isEmpty(), v.sentence());
         assertEquals(v.readings().size(), v.bookings().size());

@@ -63,9 +63,9 @@ class RatioTest {
     assertEquals("bay-2", v.station());
     assertEquals("set-1", v.testSet());
     assertEquals("INVENTED-1", v.asset());
-    assertEquals("1", v.method());
+    assertEquals("2", v.method());
     assertEquals(List.of("bay-2:e1:1:0"), v.readings());
-    assertEquals(List.of("booking:1"), v.bookings());
+    assertEquals(List.of("booking:bay-2:e1:1:0"), v.bookings());
     assertEquals(Samples.START.plusSeconds(1), v.asOf());
     assertEquals(List.of(), v.findings());
     assertTrue(v.decisionRule().contains("ILAC-G8:09/2019"));

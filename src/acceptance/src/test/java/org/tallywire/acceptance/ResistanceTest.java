@@ -13,6 +13,7 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import org.tallywire.acceptance.Nameplate.ResistanceReference;
 import org.tallywire.acceptance.Verdict.State;
+import org.tallywire.acceptance.resistance.ConductorConstants;
 import org.tallywire.api.Quantity;
 import org.tallywire.api.Unit;
 
@@ -48,7 +49,9 @@ class ResistanceTest {
             Samples.value(Quantity.WINDING_TEMPERATURE, "25", Unit.CELSIUS));
     assertEquals(
         Samples.n("0.119267823"),
-        new Correction(plate).corrected(booked).setScale(9, RoundingMode.HALF_EVEN));
+        new Correction(plate, new ConductorConstants())
+            .corrected(booked)
+            .setScale(9, RoundingMode.HALF_EVEN));
     assertEquals(
         Samples.n("0.120000000"), corrected(plate, "winding-resistance/LV/A", "0.1", "25", 9));
   }
@@ -57,25 +60,15 @@ class ResistanceTest {
       Nameplate plate, String step, String ohms, String celsius, int decimals) throws Exception {
     BookedReading booked =
         Samples.booked(Samples.step(plate, step), 1, Samples.resistanceValues(ohms, celsius));
-    return new Correction(plate).corrected(booked).setScale(decimals, RoundingMode.HALF_EVEN);
+    return new Correction(plate, new ConductorConstants())
+        .corrected(booked)
+        .setScale(decimals, RoundingMode.HALF_EVEN);
   }
 
   private static Nameplate withReferenceTemperature(String celsius) {
-    Nameplate p = Samples.dyn11();
-    return new Nameplate(
-        p.asset(),
-        p.group(),
-        p.ratedPower(),
-        p.hvVoltage(),
-        p.lvVoltage(),
-        p.frequency(),
-        p.taps(),
-        p.principalTap(),
-        p.hvConductor(),
-        p.lvConductor(),
-        Samples.n(celsius),
-        p.impedancePercent(),
-        p.references());
+    SamplePlate plate = new SamplePlate().taps("11550", "11275", "11000", "10725", "10450");
+    plate.referenceTemperature = celsius;
+    return plate.plate();
   }
 
   private static Verdict against(String reference, String ohms, String celsius) {
@@ -132,7 +125,8 @@ class ResistanceTest {
             1,
             Samples.resistanceValues("0.002", "20"));
     assertEquals(
-        List.of(), new Examiner("set-1", plate, Samples.table()).examine(booked, List.of(booked)));
+        List.of(),
+        Samples.examine(new Examiner("set-1", plate, Samples.table()), booked, List.of(booked)));
   }
 
   private static Verdict unbalance(String... ohms) {

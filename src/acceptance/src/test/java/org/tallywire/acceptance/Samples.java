@@ -8,15 +8,10 @@ import java.util.Arrays;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
-import org.tallywire.acceptance.Criterion.ExcitationPattern;
-import org.tallywire.acceptance.Criterion.PhaseDisplacement;
-import org.tallywire.acceptance.Criterion.RatioDeviation;
-import org.tallywire.acceptance.Criterion.ResistanceDeviation;
-import org.tallywire.acceptance.Criterion.ResistanceUnbalance;
+import org.tallywire.acceptance.Criterion.Kind;
 import org.tallywire.acceptance.Nameplate.ResistanceReference;
-import org.tallywire.acceptance.Nameplate.Tap;
-import org.tallywire.acceptance.resistance.Conductor;
-import org.tallywire.acceptance.winding.WindingGroup;
+import org.tallywire.acceptance.resistance.ConductorConstants;
+import org.tallywire.acceptance.uncertainty.Decision;
 import org.tallywire.api.ClockQuality;
 import org.tallywire.api.Instrument;
 import org.tallywire.api.Quantity;
@@ -51,42 +46,62 @@ final class Samples {
       Optional<BigDecimal> impedance,
       List<ResistanceReference> references,
       int... taps) {
-    List<Tap> all = new ArrayList<>();
-    for (int i = 0; i < taps.length; i++) {
-      all.add(new Tap(i + 1, BigDecimal.valueOf(taps[i])));
-    }
-    int principal = (taps.length + 1) / 2;
-    return new Nameplate(
-        "INVENTED-1",
-        WindingGroup.parse(group),
-        n("500"),
-        BigDecimal.valueOf(taps[principal - 1]),
-        n(lv),
-        n("50"),
-        all,
-        principal,
-        Conductor.COPPER,
-        Conductor.ALUMINIUM,
-        n("75"),
-        impedance,
-        references);
+    SamplePlate plate =
+        new SamplePlate()
+            .taps(Arrays.stream(taps).mapToObj(Integer::toString).toArray(String[]::new));
+    plate.group = group;
+    plate.lv = lv;
+    plate.impedance = impedance.map(BigDecimal::toPlainString);
+    plate.references = references;
+    return plate.plate();
   }
 
   static CriteriaTable table() {
     return table(
-        new RatioDeviation(n("0.5"), true, n("0.1"), RULE),
-        new PhaseDisplacement(n("1.0"), n("0.05"), RULE),
-        new ExcitationPattern(n("50"), n("10"), n("5"), n("0"), RULE),
-        new ResistanceDeviation(n("2"), n("0.5"), RULE),
-        new ResistanceUnbalance(n("2"), n("0.3"), RULE));
+        ratioDeviation("0.5", true),
+        criterion(Kind.PHASE_DISPLACEMENT, "0.05", Map.of("limit", "1.0")),
+        criterion(
+            Kind.EXCITATION_PATTERN,
+            "0",
+            Map.of("threshold", "50", "limit-up-to", "10", "limit-above", "5")),
+        criterion(Kind.RESISTANCE_DEVIATION, "0.5", Map.of("limit", "2")),
+        criterion(Kind.RESISTANCE_UNBALANCE, "0.3", Map.of("limit", "2")));
   }
 
   static CriteriaTable table(Criterion... criteria) {
-    return new CriteriaTable("invented", "7", "0".repeat(64), List.of(criteria));
+    return new CriteriaTable(
+        "invented",
+        "7",
+        "0".repeat(64),
+        Decision.guarded(BigDecimal.ONE),
+        new ConductorConstants(),
+        Map.of(),
+        List.of(criteria));
   }
 
-  static RatioDeviation ratioDeviation(String limit, boolean tenth) {
-    return new RatioDeviation(n(limit), tenth, n("0.1"), RULE);
+  static Criterion criterion(Kind kind, String uncertainty, Map<String, String> settings) {
+    return new Criterion(kind, settings, Optional.of(n(uncertainty)), RULE);
+  }
+
+  static Criterion ratioDeviation(String limit, boolean tenth) {
+    return criterion(
+        Kind.RATIO_DEVIATION,
+        "0.1",
+        Map.of("limit", limit, "tenth-of-impedance", Boolean.toString(tenth)));
+  }
+
+  static Evidence evidence(Iterable<BookedReading> readings) {
+    Evidence evidence = new Evidence();
+    readings.forEach(evidence::book);
+    return evidence;
+  }
+
+  /** Returns the verdicts that a reading makes possible, with others there before it. */
+  static List<Verdict> examine(
+      Examiner examiner, BookedReading newest, Iterable<BookedReading> others) {
+    Evidence evidence = evidence(others);
+    evidence.book(newest);
+    return examiner.examine(newest, evidence);
   }
 
   static Value value(Quantity quantity, String number, Unit unit) {
@@ -127,9 +142,9 @@ final class Samples {
             ClockQuality.NONE,
             START.plusSeconds(second),
             "invented line " + second);
-    String id = "bay-2:e1:" + second + ":0";
+    String id = "bay-2:e1:" + second + (step.test().equals(Step.TURNS_RATIO) ? ":0" : ":1");
     return new BookedReading(
-        new RecordedReading(id, "bay-2", "line 1.0", reading), "booking:" + second, step);
+        new RecordedReading(id, "bay-2", "line 1.0", reading), "booking:" + id, step);
   }
 
   static Step step(Nameplate nameplate, String id) {
@@ -172,7 +187,7 @@ final class Samples {
 
   static Verdict judged(Nameplate plate, List<BookedReading> readings, String criterion) {
     Examiner examiner = new Examiner("set-1", plate, table());
-    return verdict(examiner.examine(readings.get(readings.size() - 1), readings), criterion);
+    return verdict(examine(examiner, readings.get(readings.size() - 1), readings), criterion);
   }
 
   /** Returns a seed: the one given as system property {@code seed}, else a new one; prints it. */

@@ -13,9 +13,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import org.tallywire.acceptance.Nameplate.ResistanceReference;
-import org.tallywire.acceptance.Nameplate.Tap;
-import org.tallywire.acceptance.resistance.Conductor;
-import org.tallywire.acceptance.winding.WindingGroup;
+import org.tallywire.acceptance.TapChanger.Tap;
 import org.tallywire.api.Decimals;
 import org.tallywire.api.Unit;
 
@@ -127,23 +125,29 @@ class TestPlanTest {
   }
 
   private static void impossible() {
-    new Nameplate(
-        " ",
-        WindingGroup.parse("Dyn11"),
-        Samples.n("0"),
-        Samples.n("400"),
-        Samples.n("11000"),
-        Samples.n("-50"),
+    SamplePlate plate = new SamplePlate();
+    plate.asset = " ";
+    plate.power = "0";
+    plate.hv = "400";
+    plate.lv = "11000";
+    plate.frequency = "-50";
+    plate.tapChangers =
         List.of(
-            new Tap(1, Samples.n("410")), new Tap(1, Samples.n("0")), new Tap(0, Samples.n("1"))),
-        2,
-        Conductor.COPPER,
-        Conductor.COPPER,
-        Samples.n("750"),
-        Optional.of(Samples.n("0")),
+            new TapChanger(
+                Side.HV,
+                TapChanger.Kind.DE_ENERGISED,
+                List.of(
+                    new Tap(1, Samples.n("410")),
+                    new Tap(1, Samples.n("0")),
+                    new Tap(0, Samples.n("1"))),
+                2));
+    plate.referenceTemperature = "750";
+    plate.impedance = Optional.of("0");
+    plate.references =
         List.of(
             new ResistanceReference("TV", "D", Samples.n("0")),
-            new ResistanceReference("TV", "D", Samples.n("1"))));
+            new ResistanceReference("TV", "D", Samples.n("1")));
+    plate.plate();
   }
 
   @Test
@@ -171,25 +175,12 @@ class TestPlanTest {
 
   @Test
   void aPrincipalTapWithAnotherVoltageThanRatedIsRefused() {
-    Nameplate good = Samples.dyn11();
-    IllegalArgumentException e =
-        assertThrows(
-            IllegalArgumentException.class,
-            () ->
-                new Nameplate(
-                    good.asset(),
-                    good.group(),
-                    good.ratedPower(),
-                    good.hvVoltage(),
-                    good.lvVoltage(),
-                    good.frequency(),
-                    good.taps(),
-                    2,
-                    good.hvConductor(),
-                    good.lvConductor(),
-                    good.referenceTemperature(),
-                    good.impedancePercent(),
-                    good.references()));
+    SamplePlate plate = new SamplePlate();
+    plate.tapChangers =
+        List.of(
+            SamplePlate.changer(
+                Side.HV, TapChanger.Kind.DE_ENERGISED, 2, "11550", "11275", "11000"));
+    IllegalArgumentException e = assertThrows(IllegalArgumentException.class, plate::plate);
     assertTrue(e.getMessage().contains("principal tap 2 has 11275 V"), e.getMessage());
   }
 }

@@ -10,9 +10,15 @@ import java.security.NoSuchAlgorithmException;
 import java.util.ArrayList;
 import java.util.HexFormat;
 import java.util.List;
-import java.util.function.Function;
+import java.util.Map;
+import java.util.Optional;
+import java.util.LinkedHashMap;
 import org.tallywire.acceptance.CriteriaTable;
 import org.tallywire.acceptance.Criterion;
+import org.tallywire.acceptance.Criterion.Kind;
+import org.tallywire.acceptance.Criterion.Setting;
+import org.tallywire.acceptance.resistance.ConductorConstants;
+import org.tallywire.acceptance.uncertainty.Decision;
 import org.tallywire.acceptance.Rule;
 
 /** Reads a profile of criteria: the limits a shop judges by, as YAML. */
@@ -55,7 +61,14 @@ public final class CriteriaFile {
     top.requiredSection("criteria").ifPresent(section -> read(section, criteria));
     top.end();
     problems.throwIfAny();
-    return new CriteriaTable(table, version, digest(text), criteria);
+    return new CriteriaTable(
+        table,
+        version,
+        digest(text),
+        Decision.guarded(BigDecimal.ONE),
+        new ConductorConstants(),
+        Map.of(),
+        criteria);
   }
 
   /** Reads the criteria alone, as they stand in a record. */
@@ -65,64 +78,42 @@ public final class CriteriaFile {
     List<Criterion> criteria = new ArrayList<>();
     read(YamlFile.parse(place, text, problems), criteria);
     problems.throwIfAny();
-    return new CriteriaTable(name, version, digest, criteria);
+    return new CriteriaTable(
+        name,
+        version,
+        digest,
+        Decision.guarded(BigDecimal.ONE),
+        new ConductorConstants(),
+        Map.of(),
+        criteria);
   }
 
   private static void read(YamlSection section, List<Criterion> criteria) {
-    add(section, criteria, "ratio-deviation", CriteriaFile::ratioDeviation);
-    add(
-        section,
-        criteria,
-        "phase-displacement",
-        s -> new Criterion.PhaseDisplacement(s.decimal("limit"), uncertainty(s), rule(s)));
-    add(section, criteria, "excitation-pattern", CriteriaFile::excitationPattern);
-    add(
-        section,
-        criteria,
-        "resistance-deviation",
-        s -> new Criterion.ResistanceDeviation(s.decimal("limit"), uncertainty(s), rule(s)));
-    add(
-        section,
-        criteria,
-        "resistance-unbalance",
-        s -> new Criterion.ResistanceUnbalance(s.decimal("limit"), uncertainty(s), rule(s)));
+    for (Kind kind : Kind.values()) {
+      section
+          .section(kind.word())
+          .ifPresent(
+              one -> {
+                criterion(kind, one).ifPresent(criteria::add);
+                one.end();
+              });
+    }
     section.end();
   }
 
-  private static Criterion ratioDeviation(YamlSection s) {
-    return new Criterion.RatioDeviation(
-        s.decimal("limit"), s.flag("tenth-of-impedance", false), uncertainty(s), rule(s));
-  }
-
-  private static Criterion excitationPattern(YamlSection s) {
-    return new Criterion.ExcitationPattern(
-        s.decimal("threshold"),
-        s.decimal("limit-up-to"),
-        s.decimal("limit-above"),
-        uncertainty(s),
-        rule(s));
-  }
-
-  private static void add(
-      YamlSection section,
-      List<Criterion> criteria,
-      String key,
-      Function<YamlSection, Criterion> reader) {
-    section
-        .section(key)
-        .ifPresent(
-            one -> {
-              try {
-                criteria.add(reader.apply(one));
-              } catch (IllegalArgumentException e) {
-                section.problem(key, String.valueOf(e.getMessage()));
-              }
-              one.end();
-            });
-  }
-
-  private static BigDecimal uncertainty(YamlSection section) {
-    return section.decimal("uncertainty");
+  private static Optional<Criterion> criterion(Kind kind, YamlSection section) {
+    Map<String, String> settings = new LinkedHashMap<>();
+    for (Setting setting : kind.settings()) {
+      section.optionalText(setting.name()).ifPresent(text -> settings.put(setting.name(), text));
+    }
+    Optional<BigDecimal> uncertainty = section.optionalDecimal("uncertainty");
+    Rule rule = rule(section);
+    try {
+      return Optional.of(new Criterion(kind, settings, uncertainty, rule));
+    } catch (IllegalArgumentException e) {
+      section.problem(kind.word(), String.valueOf(e.getMessage()));
+      return Optional.empty();
+    }
   }
 
   private static Rule rule(YamlSection section) {

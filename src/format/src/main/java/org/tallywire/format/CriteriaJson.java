@@ -23,28 +23,11 @@ final class CriteriaJson {
     ObjectNode criteria = node.putObject("criteria");
     for (Criterion criterion : table.criteria()) {
       ObjectNode one = criteria.putObject(criterion.name());
-      limits(one, criterion);
-      one.put("uncertainty", criterion.uncertainty().toPlainString());
+      criterion.settings().forEach(one::put);
+      criterion.uncertainty().ifPresent(u -> one.put("uncertainty", u.toPlainString()));
       one.set("rule", VerdictJson.rule(criterion.rule()));
     }
     return node;
-  }
-
-  private static void limits(ObjectNode one, Criterion criterion) {
-    if (criterion instanceof Criterion.RatioDeviation ratio) {
-      one.put("limit", ratio.limit().toPlainString())
-          .put("tenth-of-impedance", ratio.tenthOfImpedance());
-    } else if (criterion instanceof Criterion.PhaseDisplacement phase) {
-      one.put("limit", phase.limit().toPlainString());
-    } else if (criterion instanceof Criterion.ExcitationPattern pattern) {
-      one.put("threshold", pattern.threshold().toPlainString())
-          .put("limit-up-to", pattern.limitUpTo().toPlainString())
-          .put("limit-above", pattern.limitAbove().toPlainString());
-    } else if (criterion instanceof Criterion.ResistanceDeviation deviation) {
-      one.put("limit", deviation.limit().toPlainString());
-    } else if (criterion instanceof Criterion.ResistanceUnbalance unbalance) {
-      one.put("limit", unbalance.limit().toPlainString());
-    }
   }
 
   /** Reads a table back; JSON is YAML, so the reader of the criteria file does it. */

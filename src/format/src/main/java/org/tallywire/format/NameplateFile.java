@@ -5,10 +5,15 @@ import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
+import java.util.Map;
+import java.util.OptionalInt;
 import java.util.regex.Pattern;
 import org.tallywire.acceptance.Nameplate;
 import org.tallywire.acceptance.Nameplate.ResistanceReference;
-import org.tallywire.acceptance.Nameplate.Tap;
+import org.tallywire.acceptance.Side;
+import org.tallywire.acceptance.CoreForm;
+import org.tallywire.acceptance.TapChanger;
+import org.tallywire.acceptance.TapChanger.Tap;
 import org.tallywire.acceptance.resistance.Conductor;
 import org.tallywire.acceptance.winding.WindingGroup;
 
@@ -58,13 +63,16 @@ public final class NameplateFile {
           hv,
           lv,
           frequency,
-          taps,
-          principal,
+          List.of(new TapChanger(Side.HV, TapChanger.Kind.DE_ENERGISED, taps, principal)),
           hvConductor.orElseThrow(),
           lvConductor.orElseThrow(),
           reference,
           impedance,
-          references);
+          plate.optionalDecimal("no-load-current-percent"),
+          OptionalInt.empty(),
+          CoreForm.THREE_LIMB,
+          references,
+          Map.of());
     } catch (IllegalArgumentException e) {
       // every line is well written, yet they do not go together
       throw new SetupException("%s: %s".formatted(plate.file(), e.getMessage()));

@@ -4,6 +4,8 @@ import com.fasterxml.jackson.databind.JsonNode;
 import com.fasterxml.jackson.databind.node.ArrayNode;
 import com.fasterxml.jackson.databind.node.ObjectNode;
 import java.util.ArrayList;
+import java.math.BigDecimal;
+import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
@@ -12,7 +14,10 @@ import java.util.OptionalInt;
 import java.util.TreeMap;
 import org.tallywire.acceptance.Nameplate;
 import org.tallywire.acceptance.Nameplate.ResistanceReference;
-import org.tallywire.acceptance.Nameplate.Tap;
+import org.tallywire.acceptance.Side;
+import org.tallywire.acceptance.CoreForm;
+import org.tallywire.acceptance.TapChanger;
+import org.tallywire.acceptance.TapChanger.Tap;
 import org.tallywire.acceptance.Step;
 import org.tallywire.acceptance.TestPlan;
 import org.tallywire.acceptance.resistance.Conductor;
@@ -56,17 +61,18 @@ final class TestSetJson {
             .put("hvVoltage", plate.hvVoltage().toPlainString())
             .put("lvVoltage", plate.lvVoltage().toPlainString())
             .put("frequency", plate.frequency().toPlainString());
-    ArrayNode taps = node.putArray("taps");
-    for (Tap tap : plate.taps()) {
-      taps.addObject()
-          .put("position", tap.position())
-          .put("voltage", tap.voltage().toPlainString());
-    }
-    node.put("principalTap", plate.principalTap())
+    ArrayNode changers = node.putArray("tapChangers");
+    plate.tapChangers().forEach(changer -> changers.add(tapChanger(changer)));
+    node
         .put("hvConductor", word(plate.hvConductor()))
         .put("lvConductor", word(plate.lvConductor()))
         .put("referenceTemperature", plate.referenceTemperature().toPlainString());
     plate.impedancePercent().ifPresent(z -> node.put("impedancePercent", z.toPlainString()));
+    plate.noLoadCurrentPercent().ifPresent(i -> node.put("noLoadCurrentPercent", i.toPlainString()));
+    plate.lvTurns().ifPresent(turns -> node.put("lvTurns", turns));
+    node.put("core", plate.core().word());
+    ObjectNode earlier = node.putObject("earlierRatios");
+    new TreeMap<>(plate.earlierRatios()).forEach((step, ratio) -> earlier.put(step, ratio.toPlainString()));
     ArrayNode references = node.putArray("references");
     for (ResistanceReference reference : plate.references()) {
       references
@@ -76,6 +82,38 @@ final class TestSetJson {
           .put("ohms", reference.ohms().toPlainString());
     }
     return node;
+  }
+
+  private static ObjectNode tapChanger(TapChanger changer) {
+    ObjectNode node =
+        Json.MAPPER
+            .createObjectNode()
+            .put("side", changer.side().name())
+            .put("kind", changer.kind().word())
+            .put("principal", changer.principal());
+    ArrayNode taps = node.putArray("taps");
+    for (Tap tap : changer.taps()) {
+      taps.addObject()
+          .put("position", tap.position())
+          .put("voltage", tap.voltage().toPlainString());
+    }
+    return node;
+  }
+
+  private static TapChanger readTapChanger(JsonNode node) throws FormatException {
+    List<Tap> taps = new ArrayList<>();
+    for (JsonNode tap : Json.member(node, "taps")) {
+      taps.add(new Tap(Json.whole(tap, "position"), Json.decimal(tap, "voltage")));
+    }
+    return new TapChanger(
+        Json.word(node, "side", TestSetJson::side),
+        Json.word(node, "kind", TapChanger.Kind::of),
+        taps,
+        Json.whole(node, "principal"));
+  }
+
+  private static Optional<Side> side(String word) {
+    return Arrays.stream(Side.values()).filter(side -> side.name().equals(word)).findFirst();
   }
 
   private static String word(Conductor conductor) {
@@ -128,9 +166,13 @@ final class TestSetJson {
   }
 
   private static Nameplate readNameplate(JsonNode node) throws FormatException {
-    List<Tap> taps = new ArrayList<>();
-    for (JsonNode tap : Json.member(node, "taps")) {
-      taps.add(new Tap(Json.whole(tap, "position"), Json.decimal(tap, "voltage")));
+    List<TapChanger> changers = new ArrayList<>();
+    for (JsonNode changer : Json.member(node, "tapChangers")) {
+      changers.add(readTapChanger(changer));
+    }
+    Map<String, BigDecimal> earlier = new TreeMap<>();
+    for (Map.Entry<String, JsonNode> one : Json.member(node, "earlierRatios").properties()) {
+      earlier.put(one.getKey(), Json.decimal(node.get("earlierRatios"), one.getKey()));
     }
     List<ResistanceReference> references = new ArrayList<>();
     if (node.has("references")) {
@@ -147,15 +189,20 @@ final class TestSetJson {
         Json.decimal(node, "hvVoltage"),
         Json.decimal(node, "lvVoltage"),
         Json.decimal(node, "frequency"),
-        taps,
-        Json.whole(node, "principalTap"),
+        changers,
         Json.word(node, "hvConductor", TestSetJson::conductor),
         Json.word(node, "lvConductor", TestSetJson::conductor),
         Json.decimal(node, "referenceTemperature"),
-        node.has("impedancePercent")
-            ? Optional.of(Json.decimal(node, "impedancePercent"))
-            : Optional.empty(),
-        references);
+        optional(node, "impedancePercent"),
+        optional(node, "noLoadCurrentPercent"),
+        node.has("lvTurns") ? OptionalInt.of(Json.whole(node, "lvTurns")) : OptionalInt.empty(),
+        Json.word(node, "core", CoreForm::of),
+        references,
+        earlier);
+  }
+
+  private static Optional<BigDecimal> optional(JsonNode node, String key) throws FormatException {
+    return node.has(key) ? Optional.of(Json.decimal(node, key)) : Optional.empty();
   }
 
   private static Optional<Conductor> conductor(String word) {

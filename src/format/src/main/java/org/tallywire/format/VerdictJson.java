@@ -7,10 +7,12 @@ import java.math.BigDecimal;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
+import java.util.Locale;
 import java.util.Optional;
 import org.tallywire.acceptance.Finding;
 import org.tallywire.acceptance.Rule;
 import org.tallywire.acceptance.Verdict;
+import org.tallywire.acceptance.uncertainty.Bound;
 import org.tallywire.api.Unit;
 
 /** Verdicts to and from JSON ({@code shared/schema/verdict.schema.json}). */
@@ -32,8 +34,11 @@ final class VerdictJson {
     verdict.deviation().ifPresent(d -> node.put("deviation", d.toPlainString()));
     node.put("deviationUnit", verdict.deviationUnit().code())
         .put("limit", verdict.limit().toPlainString())
+        .put("bound", word(verdict.bound()))
         .put("uncertainty", verdict.uncertainty().toPlainString())
-        .put("decisionRule", verdict.decisionRule());
+        .put("coverage", verdict.coverage().toPlainString());
+    verdict.conformance().ifPresent(c -> node.put("conformance", c.toPlainString()));
+    node.put("decisionRule", verdict.decisionRule());
     node.set("rule", rule(verdict.rule()));
     node.putObject("table")
         .put("name", verdict.table().name())
@@ -47,8 +52,8 @@ final class VerdictJson {
     ArrayNode findings = node.putArray("findings");
     verdict
         .findings()
-        .forEach(f -> findings.addObject().put("phase", f.phase()).put("sentence", f.sentence()));
-    return node.put("sentence", verdict.sentence()).put("asOf", Json.time(verdict.asOf()));
+        .forEach(f -> findings.addObject().put("kind", f.kind().word()).put("phase", f.phase()).put("sentence", f.sentence()));
+    return node.put("sentence", verdict.sentence()).put("next", verdict.next()).put("asOf", Json.time(verdict.asOf()));
   }
 
   static ObjectNode rule(Rule rule) {
@@ -75,7 +80,10 @@ final class VerdictJson {
         optionalDecimal(node, "deviation"),
         new Unit(Json.text(node, "deviationUnit")),
         Json.figure(node, "limit"),
+        Json.word(node, "bound", VerdictJson::bound),
         Json.figure(node, "uncertainty"),
+        Json.figure(node, "coverage"),
+        optionalDecimal(node, "conformance"),
         Json.text(node, "decisionRule"),
         readRule(Json.member(node, "rule")),
         new Verdict.TableReference(
@@ -85,11 +93,20 @@ final class VerdictJson {
         Json.texts(node, "bookings"),
         readFindings(Json.member(node, "findings")),
         Json.text(node, "sentence"),
+        Json.text(node, "next"),
         Json.instant(node, "asOf"));
   }
 
   private static Optional<Verdict.State> state(String word) {
     return Arrays.stream(Verdict.State.values()).filter(s -> s.word().equals(word)).findFirst();
+  }
+
+  private static String word(Bound bound) {
+    return bound.name().toLowerCase(Locale.ROOT).replace('_', '-');
+  }
+
+  private static Optional<Bound> bound(String word) {
+    return Arrays.stream(Bound.values()).filter(b -> word(b).equals(word)).findFirst();
   }
 
   private static Optional<BigDecimal> optionalDecimal(JsonNode node, String key)
@@ -107,7 +124,7 @@ final class VerdictJson {
   private static List<Finding> readFindings(JsonNode node) throws FormatException {
     List<Finding> findings = new ArrayList<>();
     for (JsonNode finding : node) {
-      findings.add(new Finding(Json.text(finding, "phase"), Json.text(finding, "sentence")));
+      findings.add(new Finding(Json.word(finding, "kind", Finding.Kind::of), Json.text(finding, "phase"), Json.text(finding, "sentence")));
     }
     return findings;
   }

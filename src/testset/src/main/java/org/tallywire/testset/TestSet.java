@@ -9,6 +9,7 @@ import java.util.Map;
 import java.util.Optional;
 import java.util.TreeMap;
 import org.tallywire.acceptance.BookedReading;
+import org.tallywire.acceptance.Evidence;
 import org.tallywire.acceptance.Examiner;
 import org.tallywire.acceptance.Step;
 import org.tallywire.acceptance.Verdict;
@@ -26,8 +27,7 @@ public final class TestSet {
   private final TestSetEvent.Opened opened;
   private final Examiner examiner;
 
-  /** The last reading of every step that has one, by step id. */
-  private final Map<String, BookedReading> current = new LinkedHashMap<>();
+  private final Evidence evidence = new Evidence();
 
   /** The last verdict of every subject and criterion. */
   private final Map<String, Verdict> verdicts = new LinkedHashMap<>();
@@ -80,17 +80,16 @@ public final class TestSet {
     if (step.isEmpty()) {
       return List.of();
     }
-    current.values().removeIf(b -> b.recorded().id().equals(recorded.id()));
     BookedReading booked = new BookedReading(recorded, booking.id(), step.get());
-    current.put(booking.step(), booked);
-    List<Verdict> found = examiner.examine(booked, List.copyOf(current.values()));
+    evidence.book(booked);
+    List<Verdict> found = examiner.examine(booked, evidence);
     found.forEach(v -> verdicts.put(v.subject() + " " + v.criterion(), v));
     return found;
   }
 
   /** Returns the last reading of every step that has one. */
   public Collection<BookedReading> current() {
-    return Collections.unmodifiableCollection(current.values());
+    return evidence.last();
   }
 
   /**
@@ -106,9 +105,10 @@ public final class TestSet {
   }
 
   private boolean settled(String step) {
-    BookedReading booked = current.get(step);
-    return booked != null
-        && booked.recorded().reading().status() == Reading.Status.OK
+    return evidence
+            .last(step)
+            .filter(booked -> booked.recorded().reading().status() == Reading.Status.OK)
+            .isPresent()
         && verdicts.values().stream()
             .noneMatch(v -> v.subject().equals(step) && v.state() == Verdict.State.UNDECIDED);
   }
@@ -120,7 +120,7 @@ public final class TestSet {
     List<String> open =
         opened.plan().steps().stream()
             .map(Step::id)
-            .filter(id -> !current.containsKey(id))
+            .filter(id -> evidence.last(id).isEmpty())
             .toList();
     return new TestSetEvent.Closed(
         opened.testSet(), at, opened.asset(), opened.station(), result, open);

@@ -1,0 +1,89 @@
+package org.tallywire.acceptance;
+
+import java.util.ArrayDeque;
+import java.util.ArrayList;
+import java.util.Comparator;
+import java.util.Deque;
+import java.util.HashMap;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.Optional;
+import java.util.function.Function;
+import java.util.function.Predicate;
+
+/**
+ * The booked readings of a test set so far: the last of every step, and the ones that led to it.
+ * Used by one thread.
+ */
+public final class Evidence {
+
+  /** How many readings of one step are kept; enough to tell whether a resistance has settled. */
+  static final int KEPT = 20;
+
+  private final Map<String, Deque<BookedReading>> bySteps = new LinkedHashMap<>();
+  private final Map<String, String> stepOfReading = new HashMap<>();
+
+  /** Takes a booking; a reading that was booked to another step moves here. */
+  public void book(BookedReading booked) {
+    String before = stepOfReading.put(booked.id(), booked.step().id());
+    if (before != null) {
+      remove(before, booked.id());
+    }
+    Deque<BookedReading> run =
+        bySteps.computeIfAbsent(booked.step().id(), step -> new ArrayDeque<>());
+    run.addLast(booked);
+    if (run.size() > KEPT) {
+      stepOfReading.remove(run.removeFirst().id());
+    }
+  }
+
+  private void remove(String step, String reading) {
+    Deque<BookedReading> run = bySteps.getOrDefault(step, new ArrayDeque<>());
+    run.removeIf(booked -> booked.id().equals(reading));
+    if (run.isEmpty()) {
+      bySteps.remove(step);
+    }
+  }
+
+  /** Returns the last reading of a step, if it has one. */
+  public Optional<BookedReading> last(String step) {
+    return Optional.ofNullable(bySteps.get(step)).map(Deque::getLast);
+  }
+
+  /** Returns the last reading of every step that has one, in the order the steps first had one. */
+  public List<BookedReading> last() {
+    return bySteps.values().stream().map(Deque::getLast).toList();
+  }
+
+  /** Returns the readings of a step in the order of their bookings, the last {@value #KEPT}. */
+  List<BookedReading> run(String step) {
+    return List.copyOf(bySteps.getOrDefault(step, new ArrayDeque<>()));
+  }
+
+  /**
+   * Returns the last readings of the steps that differ from the given one by their phase alone, in
+   * the order of the phases.
+   */
+  List<BookedReading> phases(Step step) {
+    return alike(step, other -> other.common().equals(step.common()), Step::phase);
+  }
+
+  /** Returns the last readings of the steps that differ from the given one by their tap alone. */
+  List<BookedReading> taps(Step step) {
+    return alike(step, other -> other.onEveryTap().equals(step.onEveryTap()), Step::tapNumber);
+  }
+
+  private <T extends Comparable<T>> List<BookedReading> alike(
+      Step step, Predicate<Step> same, Function<Step, T> order) {
+    List<BookedReading> found = new ArrayList<>();
+    for (Deque<BookedReading> run : bySteps.values()) {
+      BookedReading last = run.getLast();
+      if (last.step().test().equals(step.test()) && same.test(last.step())) {
+        found.add(last);
+      }
+    }
+    found.sort(Comparator.comparing((BookedReading b) -> order.apply(b.step())));
+    return found;
+  }
+}
