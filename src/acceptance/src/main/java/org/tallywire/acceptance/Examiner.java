@@ -23,6 +23,7 @@ public final class Examiner {
   private final String testSet;
   private final Nameplate nameplate;
   private final TableReference table;
+  private final String decisionRule;
   private final List<Check> checks;
 
   /** Makes an examiner of one test set. */
@@ -30,6 +31,7 @@ public final class Examiner {
     this.testSet = testSet;
     this.nameplate = nameplate;
     this.table = new TableReference(table.name(), table.version(), table.digest());
+    this.decisionRule = table.decision().text() + " " + table.decision().source();
     Case judged = new Case(nameplate, table);
     this.checks =
         table.criteria().stream()
@@ -104,7 +106,7 @@ public final class Examiner {
         question.allowance().expanded(),
         question.allowance().coverage(),
         answer.deviation().flatMap(question::conformance),
-        question.decision().text(),
+        decisionRule,
         criterion.rule(),
         table,
         METHOD,
