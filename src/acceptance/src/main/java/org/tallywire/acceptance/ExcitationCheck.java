@@ -8,7 +8,7 @@ import java.util.List;
 import java.util.Optional;
 import org.tallywire.acceptance.Criterion.ExcitationPattern;
 import org.tallywire.acceptance.Question.Answer;
-import org.tallywire.acceptance.winding.WindingGroup;
+import org.tallywire.acceptance.winding.LeadPlan;
 import org.tallywire.api.Quantity;
 import org.tallywire.api.Unit;
 
@@ -89,13 +89,12 @@ record ExcitationCheck(ExcitationPattern criterion, Nameplate nameplate) {
         : criterion.limitAbove();
   }
 
-  /** With two windings of a star in series another pattern is normal: two low, one high. */
+  /**
+   * With two windings of a star in series another pattern is normal: two low, one high; likewise
+   * with two of a delta in parallel.
+   */
   private void checkLeads() throws UndecidableException {
-    boolean comparable =
-        Leads.of(nameplate.group())
-            .map(leads -> leads.excitesOneWinding(nameplate.group().hv()))
-            .orElse(nameplate.group().hv() == WindingGroup.Connection.DELTA);
-    if (!comparable) {
+    if (!LeadPlan.of(nameplate.group()).excitesOneWinding()) {
       throw new UndecidableException(
           ("with group %s the leads do not excite one winding at a time, and the rule of the two"
                   + " higher currents does not hold: compare them with earlier records of this"
@@ -134,8 +133,7 @@ record ExcitationCheck(ExcitationPattern criterion, Nameplate nameplate) {
   }
 
   private Optional<Finding> centreLimb(List<Drawn> drawn) {
-    boolean known =
-        Leads.of(nameplate.group()).map(l -> l.namesTheLimb(nameplate.group())).orElse(false);
+    boolean known = LeadPlan.of(nameplate.group()).namesTheLimb();
     Drawn lowest = drawn.get(2);
     boolean centreLowest =
         lowest.phase().equals("B") && lowest.current().compareTo(drawn.get(1).current()) < 0;
