@@ -9,6 +9,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalInt;
+import java.util.concurrent.ConcurrentHashMap;
 import java.util.stream.Stream;
 import org.apache.commons.math3.fraction.BigFraction;
 import org.apache.commons.math3.fraction.BigFractionField;
@@ -34,6 +35,8 @@ import org.tallywire.acceptance.winding.WindingGroup.Connection;
  * a sum of these equations has an exact reading; any other depends on reluctances.
  */
 public final class Topology {
+
+  private static final Map<WindingGroup, Topology> KNOWN = new ConcurrentHashMap<>();
 
   private final Side hv;
   private final Side lv;
@@ -67,6 +70,10 @@ public final class Topology {
    * of 1. Neutrals that are not brought out are there all the same.
    */
   public static Topology of(WindingGroup group) {
+    return KNOWN.computeIfAbsent(group, Topology::search);
+  }
+
+  private static Topology search(WindingGroup group) {
     if (group.hv() == Connection.SINGLE) {
       Winding lv = new Winding(1, BigDecimal.ONE, Terminal.LV_1.iec(), Terminal.LV_2.iec());
       return of(
