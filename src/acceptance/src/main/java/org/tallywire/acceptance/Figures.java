@@ -22,7 +22,7 @@ final class Figures {
   private static final int DEVIATION_DECIMALS = 6;
   private static final int SHOWN_DECIMALS = 3;
   private static final int MOST_DECIMALS = 40;
-  private static final long MOST_DIGITS = 64;
+  static final long MOST_DIGITS = 64;
 
   private Figures() {}
 

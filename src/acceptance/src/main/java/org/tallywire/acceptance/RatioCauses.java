@@ -8,6 +8,8 @@ import java.util.Optional;
 import java.util.stream.Collectors;
 import org.tallywire.acceptance.RatioRule.Target;
 import org.tallywire.acceptance.figure.Roots;
+import org.tallywire.acceptance.winding.LeadPlan;
+import org.tallywire.acceptance.winding.Leads;
 import org.tallywire.api.Quantity;
 import org.tallywire.api.Unit;
 
@@ -144,7 +146,7 @@ final class RatioCauses {
     return Optional.empty();
   }
 
-  private Cause compared(List<Other> phases, List<Other> taps, Optional<Integer> likeTap) {
+  private Cause compared(List<Other> phases, List<Other> taps, Optional<String> likeTap) {
     boolean allPhases = !phases.isEmpty() && phases.stream().allMatch(Other::same);
     boolean everyTap = !taps.isEmpty() && taps.stream().allMatch(Other::same);
     boolean otherPhaseRight = phases.stream().anyMatch(Other::right);
@@ -164,7 +166,7 @@ final class RatioCauses {
     return unknown();
   }
 
-  private Cause onAllPhases(List<Other> phases, boolean everyTap, Optional<Integer> likeTap) {
+  private Cause onAllPhases(List<Other> phases, boolean everyTap, Optional<String> likeTap) {
     boolean all = phases.size() + 1 == Step.PHASES.size();
     String alike =
         all
@@ -173,11 +175,11 @@ final class RatioCauses {
                 + phases.stream().map(Other::phase).collect(Collectors.joining());
     if (likeTap.isPresent()) {
       return cause(
-          "%s, like tap %d, so look at which position the tap changer really is on"
+          "%s, like %s, so look at which position the tap changer really is on"
               .formatted(alike, likeTap.get()),
           Finding.hint(
               Finding.ALL,
-              "The phases read like tap %d, not %s: the tap changer is on another position."
+              "The phases read like %s, not %s: the tap changer is on another position."
                   .formatted(likeTap.get(), tap())),
           ("Switch the test voltage off. With the unit de-energised, set the tap changer to %s, and"
                   + " take all phases again.")
@@ -205,16 +207,15 @@ final class RatioCauses {
             .formatted(tap()));
   }
 
-  private Cause likeOtherTap(int position, boolean everyTap) {
+  private Cause likeOtherTap(String other, boolean everyTap) {
     return cause(
         everyTap
-            ? "like tap %d, and off alike on every tap, so look at the tap changer's position indicator"
-                .formatted(position)
-            : "like tap %d, so look at which position the tap changer really is on"
-                .formatted(position),
+            ? "like %s, and off alike on every tap, so look at the tap changer's position indicator"
+                .formatted(other)
+            : "like %s, so look at which position the tap changer really is on".formatted(other),
         hint(
-            "Phase %s reads like tap "
-                + position
+            "Phase %s reads like "
+                + other
                 + ", not "
                 + tap()
                 + ": look at which position the tap changer really is on; if all phases do so, set"
@@ -249,8 +250,8 @@ final class RatioCauses {
             .formatted(step.terminals()));
   }
 
-  private Cause onThisTap(boolean otherTapsRight, Optional<Integer> likeTap) {
-    String like = likeTap.map(position -> "like tap " + position).orElse("");
+  private Cause onThisTap(boolean otherTapsRight, Optional<String> likeTap) {
+    String like = likeTap.map(tap -> "like " + tap).orElse("");
     String alone = otherTapsRight ? "alone on this tap" : "other phases are right";
     return cause(
         "%s%s, so look at the leads and the contact of %s"
@@ -299,8 +300,19 @@ final class RatioCauses {
     return Finding.hint(step.phase(), sentence.replace("%s", step.phase()));
   }
 
+  /** Names the phase winding where the leads reach one alone, else the terminals. */
   private String shorted() {
-    return "shorted turns in %s %s".formatted(low() ? Step.HV : Step.LV, step.phase());
+    String side = low() ? Step.HV : Step.LV;
+    LeadPlan plan = LeadPlan.of(plate.group());
+    if (plan.namesTheLimb() || !plate.group().phases().contains(step.phase())) {
+      return "shorted turns in %s %s".formatted(side, step.phase());
+    }
+    Leads leads = plan.leads(step.phase());
+    return "shorted turns in %s between %s and %s"
+        .formatted(
+            side,
+            (low() ? leads.excitePlus() : leads.measurePlus()).iec(),
+            (low() ? leads.exciteMinus() : leads.measureMinus()).iec());
   }
 
   private boolean low() {
@@ -309,11 +321,12 @@ final class RatioCauses {
 
   /** Tells whether these and the one judged are all taps of the plate. */
   private boolean all(List<Other> taps) {
-    return taps.size() + 1 == plate.tapChangers().stream().mapToInt(c -> c.taps().size()).sum();
+    return taps.size() + 1 == TapSetting.all(plate.tapChangers()).size();
   }
 
   private String tap() {
-    return step.tap().isPresent() ? "tap " + step.tap().getAsInt() : "this tap";
+    String tap = step.tap().isPresent() ? "tap " + step.tap().getAsInt() : "this tap";
+    return step.onLoadTap().isPresent() ? tap + " on-load tap " + step.onLoadTap().getAsInt() : tap;
   }
 
   private static boolean isNear(BigDecimal factor, BigDecimal wanted) {

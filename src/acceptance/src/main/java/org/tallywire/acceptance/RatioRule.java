@@ -3,8 +3,10 @@ package org.tallywire.acceptance;
 import java.math.BigDecimal;
 import java.math.MathContext;
 import java.math.RoundingMode;
+import java.util.List;
 import java.util.Optional;
 import java.util.OptionalInt;
+import java.util.stream.IntStream;
 import org.tallywire.acceptance.TapChanger.Tap;
 
 /**
@@ -24,6 +26,9 @@ final class RatioRule {
   private static final int MANY_TURNS = 200;
 
   private static final BigDecimal HALF_A_TURN_IN_PERCENT = BigDecimal.valueOf(50);
+
+  /** A limit that was computed keeps six digits, so that a record carries it whole. */
+  private static final MathContext LIMIT = new MathContext(6, RoundingMode.HALF_EVEN);
 
   private final Nameplate plate;
   private final BigDecimal limit;
@@ -71,15 +76,18 @@ final class RatioRule {
 
   /** Returns the ratio of the nearest turns; nothing on a tap that the plate does not have. */
   private Optional<Target> nearest(Step step, BigDecimal planned) {
-    Optional<BigDecimal> hv = voltage(step, Side.HV);
-    Optional<BigDecimal> lv = voltage(step, Side.LV);
-    if (hv.isEmpty() || lv.isEmpty()) {
-      return Optional.empty();
-    }
+    return setting(step, plate).map(setting -> nearest(setting, planned));
+  }
+
+  private Target nearest(TapSetting setting, BigDecimal planned) {
     BigDecimal turns = BigDecimal.valueOf(plate.lvTurns().orElseThrow());
     BigDecimal perVolt = turns.divide(plate.lvVoltage(), MathContext.DECIMAL128);
-    BigDecimal hvTurns = hv.get().multiply(perVolt).multiply(plate.group().windingRatioFactor());
-    BigDecimal lvTurns = lv.get().multiply(perVolt);
+    BigDecimal hvTurns =
+        plate
+            .voltage(Side.HV, setting)
+            .multiply(perVolt)
+            .multiply(plate.group().windingRatioFactor());
+    BigDecimal lvTurns = plate.voltage(Side.LV, setting).multiply(perVolt);
     BigDecimal wholeHv = whole(hvTurns);
     BigDecimal wholeLv = whole(lvTurns);
     BigDecimal ratio =
@@ -87,63 +95,65 @@ final class RatioRule {
             .multiply(wholeHv)
             .multiply(lvTurns)
             .divide(wholeLv.multiply(hvTurns), MathContext.DECIMAL128);
-    BigDecimal halfTurn = HALF_A_TURN_IN_PERCENT.divide(wholeHv, MathContext.DECIMAL32);
-    return Optional.of(
-        new Target(
-            ratio,
-            limit.max(halfTurn),
-            "; %s to %s turns, the nearest%s"
-                .formatted(wholeHv.toPlainString(), wholeLv.toPlainString(), remark)));
+    return new Target(
+        ratio,
+        limit.max(HALF_A_TURN_IN_PERCENT.divide(wholeHv, LIMIT)),
+        "; %s to %s turns, the nearest%s"
+            .formatted(wholeHv.toPlainString(), wholeLv.toPlainString(), remark));
   }
 
   private static BigDecimal whole(BigDecimal turns) {
     return turns.setScale(0, RoundingMode.HALF_EVEN).max(BigDecimal.ONE);
   }
 
-  /** Returns the plate's line-to-line voltage of a side on the tap of a step. */
-  private Optional<BigDecimal> voltage(Step step, Side side) {
-    for (int i = 0; i < plate.tapChangers().size(); i++) {
-      TapChanger changer = plate.tapChangers().get(i);
-      OptionalInt position = position(step, i);
-      if (changer.side() == side && position.isPresent()) {
-        return changer.voltage(position.getAsInt());
-      }
-    }
-    return Optional.of(side == Side.HV ? plate.hvVoltage() : plate.lvVoltage());
+  /** Returns the setting of a step if the plate has it. */
+  static Optional<TapSetting> setting(Step step, Nameplate plate) {
+    List<TapChanger> changers = plate.tapChangers();
+    boolean known =
+        changers.size() > 1 == step.onLoadTap().isPresent()
+            && IntStream.range(0, changers.size())
+                .allMatch(
+                    i ->
+                        position(step, i).isPresent()
+                            && changers.get(i).voltage(position(step, i).getAsInt()).isPresent());
+    return known ? TapSetting.of(step) : Optional.empty();
   }
 
   /** Returns where a tap changer of the plate is in a step; the first one is 0. */
   static OptionalInt position(Step step, int changer) {
-    return changer == 0 ? step.tap() : OptionalInt.empty();
+    return changer == 0 ? step.tap() : step.onLoadTap();
   }
 
-  /** Returns the position whose ratio a figure is, other than the step's own, if there is one. */
-  Optional<Integer> otherTap(
+  /** Returns a setting with one tap changer elsewhere. */
+  static TapSetting moved(TapSetting setting, int changer, int position) {
+    return changer == 0
+        ? new TapSetting(position, setting.onLoadTap())
+        : new TapSetting(setting.tap(), OptionalInt.of(position));
+  }
+
+  /** Returns the ratio in one setting from that in another. */
+  static BigDecimal in(Nameplate plate, TapSetting to, BigDecimal ratio, TapSetting from) {
+    return ratio
+        .multiply(plate.lineRatio(to))
+        .divide(plate.lineRatio(from), MathContext.DECIMAL128);
+  }
+
+  /**
+   * Returns the tap whose ratio a figure is, if one tap changer alone were elsewhere than the step
+   * says; for example {@code tap 2}. Its own it cannot be, since that has failed.
+   */
+  Optional<String> otherTap(
       Step step, BigDecimal measured, BigDecimal expected, Question question) {
-    for (int i = 0; i < plate.tapChangers().size(); i++) {
-      TapChanger changer = plate.tapChangers().get(i);
-      OptionalInt own = position(step, i);
-      if (own.isEmpty() || changer.voltage(own.getAsInt()).isEmpty()) {
-        continue;
-      }
-      for (Tap tap : changer.taps()) {
-        BigDecimal there = onTap(expected, changer, own.getAsInt(), tap.position());
-        if (tap.position() != own.getAsInt()
-            && question.state(Figures.percent(measured, there)).passed()) {
-          return Optional.of(tap.position());
+    Optional<TapSetting> own = setting(step, plate);
+    for (int i = 0; own.isPresent() && i < plate.tapChangers().size(); i++) {
+      for (Tap tap : plate.tapChangers().get(i).taps()) {
+        BigDecimal there = in(plate, moved(own.get(), i, tap.position()), expected, own.get());
+        if (question.state(Figures.percent(measured, there)).passed()) {
+          return Optional.of((i == 0 ? "tap " : "on-load tap ") + tap.position());
         }
       }
     }
     return Optional.empty();
-  }
-
-  /** Returns the ratio on one position of a tap changer from that on another. */
-  static BigDecimal onTap(BigDecimal ratio, TapChanger changer, int from, int to) {
-    BigDecimal here = changer.voltage(from).orElseThrow();
-    BigDecimal there = changer.voltage(to).orElseThrow();
-    return changer.side() == Side.HV
-        ? ratio.multiply(there).divide(here, MathContext.DECIMAL128)
-        : ratio.multiply(here).divide(there, MathContext.DECIMAL128);
   }
 
   /**

@@ -1,5 +1,6 @@
 package org.tallywire.acceptance;
 
+import java.math.BigDecimal;
 import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.List;
@@ -79,7 +80,10 @@ record RatioStepsCheck(Criterion criterion, Case judged) implements Check {
             criterion.number(Criterion.LIMIT));
     try {
       TapLadder ladder =
-          new TapLadder(judged.nameplate().tapChangers().get(changer), rungs(series, changer));
+          new TapLadder(
+              judged.nameplate().tapChangers().get(changer),
+              expected(series.get(0).step(), changer),
+              rungs(series, changer));
       TapLadder.Stride worst = ladder.worst();
       State state = question.state(worst.off());
       Optional<TapLadder.Mistake> mistake = state.failed() ? ladder.mistake() : Optional.empty();
@@ -97,8 +101,24 @@ record RatioStepsCheck(Criterion criterion, Case judged) implements Check {
     }
   }
 
-  private static String subject(Step step, int changer) {
-    return step.onEveryTap();
+  /** Returns what the steps have in common; of two tap changers the one that is moved is "any". */
+  private String subject(Step step, int changer) {
+    if (judged.nameplate().tapChangers().size() == 1) {
+      return step.onEveryTap();
+    }
+    String one = changer == 0 ? "any" : Integer.toString(step.tap().orElseThrow());
+    String other = changer == 1 ? "any" : Integer.toString(step.onLoadTap().orElseThrow());
+    return step.onEveryTap() + "/" + one + "/" + other;
+  }
+
+  /** Returns the expected ratio on every tap of a changer, in the plate's order. */
+  private List<BigDecimal> expected(Step step, int changer) {
+    Nameplate plate = judged.nameplate();
+    TapSetting here = TapSetting.of(step).orElseThrow();
+    return plate.tapChangers().get(changer).taps().stream()
+        .map(t -> RatioRule.moved(here, changer, t.position()))
+        .map(there -> RatioRule.in(plate, there, step.expected().orElseThrow(), here))
+        .toList();
   }
 
   private static List<Rung> rungs(List<BookedReading> series, int changer)

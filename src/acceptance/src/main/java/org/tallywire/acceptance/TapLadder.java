@@ -13,6 +13,7 @@ final class TapLadder {
   private static final BigDecimal FOUR = BigDecimal.valueOf(4);
 
   private final TapChanger changer;
+  private final List<BigDecimal> expected;
   private final List<Rung> rungs;
   private final List<Stride> strides = new ArrayList<>();
 
@@ -29,21 +30,25 @@ final class TapLadder {
   /** What may have been done wrong: how the sentence ends, and a hint. */
   record Mistake(String conclusion, String hint) {}
 
-  /** Takes two taps or more. */
-  TapLadder(TapChanger changer, List<Rung> rungs) {
+  /**
+   * Makes one.
+   *
+   * @param expected the expected ratio on every tap of the changer
+   * @param rungs two or more
+   */
+  TapLadder(TapChanger changer, List<BigDecimal> expected, List<Rung> rungs) {
     this.changer = changer;
+    this.expected = List.copyOf(expected);
     this.rungs = List.copyOf(rungs);
-    Rung first = rungs.get(0);
-    BigDecimal principal =
-        RatioRule.onTap(first.expected(), changer, first.position(), changer.principal());
+    BigDecimal principal = expected.get(place(changer.principal()));
     for (int i = 1; i < rungs.size(); i++) {
       Rung from = rungs.get(i - 1);
       Rung to = rungs.get(i);
       BigDecimal measured = to.measured().subtract(from.measured());
-      BigDecimal expected = to.expected().subtract(from.expected());
+      BigDecimal promised = to.expected().subtract(from.expected());
       BigDecimal off =
-          measured.subtract(expected).movePointRight(2).divide(principal, MathContext.DECIMAL128);
-      strides.add(new Stride(from.position(), to.position(), measured, expected, off));
+          measured.subtract(promised).movePointRight(2).divide(principal, MathContext.DECIMAL128);
+      strides.add(new Stride(from.position(), to.position(), measured, promised, off));
     }
   }
 
@@ -135,11 +140,7 @@ final class TapLadder {
 
   /** Returns the place of the tap whose expected ratio a measured one comes near to. */
   private Optional<Integer> like(Rung rung) {
-    List<BigDecimal> expected =
-        changer.taps().stream()
-            .map(t -> RatioRule.onTap(rung.expected(), changer, rung.position(), t.position()))
-            .toList();
-    BigDecimal near = smallestStep(expected).divide(FOUR, MathContext.DECIMAL128);
+    BigDecimal near = smallestStep().divide(FOUR, MathContext.DECIMAL128);
     for (int i = 0; i < expected.size(); i++) {
       if (rung.measured().subtract(expected.get(i)).abs().compareTo(near) < 0) {
         return Optional.of(i);
@@ -148,7 +149,7 @@ final class TapLadder {
     return Optional.empty();
   }
 
-  private static BigDecimal smallestStep(List<BigDecimal> expected) {
+  private BigDecimal smallestStep() {
     BigDecimal smallest = expected.get(1).subtract(expected.get(0)).abs();
     for (int i = 2; i < expected.size(); i++) {
       smallest = smallest.min(expected.get(i).subtract(expected.get(i - 1)).abs());
