@@ -252,7 +252,7 @@ final class RatioCauses {
 
   private Cause onThisTap(boolean otherTapsRight, Optional<String> likeTap) {
     String like = likeTap.map(tap -> "like " + tap).orElse("");
-    String alone = otherTapsRight ? "alone on this tap" : "other phases are right";
+    String alone = otherTapsRight ? "alone on this tap" : "this phase alone";
     return cause(
         "%s%s, so look at the leads and the contact of %s"
             .formatted(alone, like.isEmpty() ? "" : " and " + like, tap()),
