@@ -43,13 +43,7 @@ record RatioSpreadCheck(Criterion criterion, Case judged) implements Check {
     try {
       List<BigDecimal> ratios =
           Figures.ofEach(phases, b -> Figures.positive(b, Quantity.TURNS_RATIO, Unit.ONE));
-      List<BigDecimal> byExpected = new ArrayList<>();
-      for (int i = 0; i < THREE; i++) {
-        byExpected.add(
-            ratios
-                .get(i)
-                .divide(phases.get(i).step().expected().orElseThrow(), MathContext.DECIMAL128));
-      }
+      List<BigDecimal> byExpected = byExpected(ratios, phases);
       BigDecimal spread = UnbalanceCheck.unbalance(byExpected);
       State state = question.state(spread);
       String sentence =
@@ -76,6 +70,21 @@ record RatioSpreadCheck(Criterion criterion, Case judged) implements Check {
     } catch (UndecidableException e) {
       return question.undecided(List.of(), "ratios of the phases", e);
     }
+  }
+
+  /** Returns each ratio by its expected one, all times the same number, exactly. */
+  private static List<BigDecimal> byExpected(List<BigDecimal> ratios, List<BookedReading> phases) {
+    List<BigDecimal> expected =
+        phases.stream().map(b -> b.step().expected().orElseThrow()).toList();
+    if (expected.stream().allMatch(expected.get(0)::equals)) {
+      return ratios;
+    }
+    List<BigDecimal> products = new ArrayList<>();
+    for (int i = 0; i < THREE; i++) {
+      BigDecimal others = expected.get((i + 1) % THREE).multiply(expected.get((i + 2) % THREE));
+      products.add(ratios.get(i).multiply(others));
+    }
+    return products;
   }
 
   /** Returns the place of the phase farthest from the median, or −1 where two are equally far. */

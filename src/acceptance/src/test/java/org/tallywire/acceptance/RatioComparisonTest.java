@@ -212,7 +212,7 @@ class RatioComparisonTest {
     assertEquals(
         Finding.seen(
             "A",
-            "The earlier ratio is -9.09357 % from the 44.0013 that the plate promises, and today's"
+            "The earlier ratio is -9.09358 % from the 44.0013 that the plate promises, and today's"
                 + " is not: doubt the earlier one."),
         v.findings().get(0));
   }
