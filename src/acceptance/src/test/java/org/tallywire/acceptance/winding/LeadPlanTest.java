@@ -173,6 +173,8 @@ class LeadPlanTest {
     assertTrue(plan.excitesOneWinding());
     assertFalse(plan.namesTheLimb());
     assertThrows(IllegalArgumentException.class, () -> plan.leads("B"));
+    LeadPlan three = LeadPlan.of(WindingGroup.parse("Dyn11"));
+    assertThrows(IllegalArgumentException.class, () -> three.resistance(true, "D"));
   }
 
   // trade facts, IEEE letters: Dyn1 is H1-H3 / X1-X0, Dyn11 H1-H2 / X1-X0, YNd1 H1-H0 / X1-X2

@@ -36,7 +36,7 @@ class SolverPropertiesTest {
   }
 
   private List<Double> coupling() {
-    return random.doubles(9, -1, 1).boxed().toList();
+    return Bench.coupling(random);
   }
 
   private <T> T any(List<T> list) {
