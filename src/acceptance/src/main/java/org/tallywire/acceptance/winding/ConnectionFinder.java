@@ -69,9 +69,10 @@ public final class ConnectionFinder {
   }
 
   private Comparator<Fit> nearestFirst() {
-    return Comparator.comparing((Fit f) -> f.count(Mark.CONTRADICTS))
-        .thenComparing(likeliness())
-        .thenComparing(Fit::worstSize);
+    return Comparator.comparing((Fit f) -> -f.count(Mark.FITS))
+        .thenComparing(Fit::incomparable)
+        .thenComparing(Fit::worstSize)
+        .thenComparing(likeliness());
   }
 
   private Hypothesis hypothesis(Fit fit) {

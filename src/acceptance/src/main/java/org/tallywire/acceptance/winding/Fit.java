@@ -39,23 +39,34 @@ record Fit(Suspect suspect, List<Mark> marks, List<Optional<BigDecimal>> deviati
       Optional<Expectation> shown = suspect.shows(observation.leads(), plate.core());
       deviations.add(deviation(observation, shown));
       Mark mark = mark(observation, shown, plate);
-      if (mark == Mark.OPEN && observation.ratio().isPresent()) {
-        // a reading left to reluctances would hardly hit upon what the plate promises
-        Optional<Expectation> promised = rated.shows(observation.leads(), plate.core());
-        if (mark(observation, promised, plate) == Mark.FITS) {
-          mark = Mark.CONTRADICTS;
-        }
+      if (mark == Mark.OPEN && promised(observation, rated, plate)) {
+        mark = Mark.CONTRADICTS;
       }
       marks.add(mark);
     }
     return new Fit(suspect, marks, deviations);
   }
 
+  /** Tells whether a ratio is what the plate promises: one left to reluctances would hardly be. */
+  private static boolean promised(Observation observation, Suspect rated, RatedConnection plate) {
+    Observation withoutSense =
+        new Observation(observation.leads(), observation.ratio(), Optional.empty());
+    return deviation(withoutSense, rated.shows(observation.leads(), plate.core()))
+        .filter(d -> d.abs().compareTo(plate.tolerance()) <= 0)
+        .isPresent();
+  }
+
+  /** Returns the deviation, with a measured ratio of the wrong sense taken as negative. */
   private static Optional<BigDecimal> deviation(
       Observation observation, Optional<Expectation> shown) {
-    return shown.isPresent() && shown.get() instanceof Ratio r
-        ? observation.ratio().map(measured -> percent(measured, r.ratio()))
-        : Optional.empty();
+    if (shown.isEmpty() || !(shown.get() instanceof Ratio r)) {
+      return Optional.empty();
+    }
+    boolean wrongSense =
+        observation.sense().filter(s -> (s == Sense.IN_PHASE) != r.inPhase()).isPresent();
+    return observation
+        .ratio()
+        .map(measured -> percent(wrongSense ? measured.negate() : measured, r.ratio()));
   }
 
   static BigDecimal percent(BigDecimal measured, BigDecimal expected) {
@@ -71,13 +82,11 @@ record Fit(Suspect suspect, List<Mark> marks, List<Optional<BigDecimal>> deviati
       boolean nothing = shown.get() instanceof NoVoltage || shown.get() instanceof ShortCircuit;
       return nothing ? Mark.FITS : Mark.CONTRADICTS;
     }
-    if (!(shown.get() instanceof Ratio r)) {
-      return Mark.CONTRADICTS;
-    }
-    boolean near =
-        percent(observation.ratio().get(), r.ratio()).abs().compareTo(plate.tolerance()) <= 0;
-    boolean sense = observation.sense().map(s -> (s == Sense.IN_PHASE) == r.inPhase()).orElse(true);
-    return near && sense ? Mark.FITS : Mark.CONTRADICTS;
+    return deviation(observation, shown)
+            .filter(d -> d.abs().compareTo(plate.tolerance()) <= 0)
+            .isPresent()
+        ? Mark.FITS
+        : Mark.CONTRADICTS;
   }
 
   /** Tells whether no observation contradicts it, and one at least speaks for it. */
@@ -87,6 +96,11 @@ record Fit(Suspect suspect, List<Mark> marks, List<Optional<BigDecimal>> deviati
 
   int count(Mark mark) {
     return (int) marks.stream().filter(m -> m == mark).count();
+  }
+
+  /** Returns how many observations have no deviation. */
+  long incomparable() {
+    return deviations.stream().filter(Optional::isEmpty).count();
   }
 
   /** Returns the size of the worst deviation, zero if there is none. */

@@ -11,8 +11,8 @@ import java.util.Optional;
  * @param sentence says it, for example {@code The readings fit Dyn11 with the LV leads 2u and 2v
  *     swapped.}
  * @param group the group it takes the unit to have
- * @param deviations of each observation in %, to four decimals; empty where this connection has no
- *     ratio to compare with
+ * @param deviations of each observation in %, to four decimals, with a ratio of the wrong sense
+ *     taken as negative; empty where this connection has no ratio to compare with
  * @param worst the deviation that is farthest from zero, in %, to four decimals
  * @param fitting how many observations it explains
  * @param open how many observations it neither explains nor contradicts, because they depend on

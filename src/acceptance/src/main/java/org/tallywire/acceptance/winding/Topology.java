@@ -236,9 +236,13 @@ public final class Topology {
       return Optional.of(new NoSuchTerminal(missing.get()));
     }
     Span span = new Span();
-    zeros(leads, core).forEach(zero -> span.add(zero, BigFraction.ZERO));
+    zeros(leads).forEach(zero -> span.add(zero, BigFraction.ZERO));
     if (!span.add(voltage(leads.excitePlus(), leads.exciteMinus()), BigFraction.ONE)) {
       return Optional.of(new ShortCircuit());
+    }
+    if (core == CoreForm.THREE_LIMB && limbs() == 3) {
+      // comes last: where windings force another sum, flux closes beside the core
+      span.add(Span.ones(), BigFraction.ZERO);
     }
     return span.valueOf(voltage(leads.measurePlus(), leads.measureMinus())).map(this::reading);
   }
@@ -265,15 +269,15 @@ public final class Topology {
         .findFirst();
   }
 
-  private List<FieldVector<BigFraction>> zeros(Leads leads, CoreForm core) {
+  private List<FieldVector<BigFraction>> zeros(Leads leads) {
     List<FieldVector<BigFraction>> zeros = new ArrayList<>(hv.loops());
     zeros.addAll(lv.loops());
     leads.ties().forEach(tie -> zeros.add(voltage(tie.one(), tie.other())));
-    long limbs = Stream.concat(hv().stream(), lv().stream()).map(Winding::limb).distinct().count();
-    if (core == CoreForm.THREE_LIMB && limbs == 3) {
-      zeros.add(Span.ones());
-    }
     return zeros;
+  }
+
+  private long limbs() {
+    return Stream.concat(hv().stream(), lv().stream()).map(Winding::limb).distinct().count();
   }
 
   private FieldVector<BigFraction> voltage(Terminal plus, Terminal minus) {

@@ -5,6 +5,7 @@ import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.OptionalDouble;
+import java.util.Random;
 import org.apache.commons.math3.linear.Array2DRowRealMatrix;
 import org.apache.commons.math3.linear.RealMatrix;
 import org.apache.commons.math3.linear.SingularValueDecomposition;
@@ -12,10 +13,23 @@ import org.apache.commons.math3.linear.SingularValueDecomposition;
 /**
  * Measures windings numerically with given reluctances: of all fluxes that the voltages allow,
  * those with the least energy in the core. Knows nothing of what the solver does.
+ *
+ * @param threeLimb whether the limb voltages add up to zero where the windings allow it
+ * @param coupling nine numbers of a matrix that turns uncoupled fluxes of equal reluctance into
+ *     those of the limbs
  */
-record Bench(List<Winding> hv, List<Winding> lv, List<Double> reluctances, boolean threeLimb) {
+record Bench(List<Winding> hv, List<Winding> lv, List<Double> coupling, boolean threeLimb) {
 
   private static final double NOTHING = 1e-9;
+
+  /** Returns any coupling whose diagonal prevails, so that figures stay exact enough. */
+  static List<Double> coupling(Random random) {
+    List<Double> coupling = new ArrayList<>();
+    for (int i = 0; i < 9; i++) {
+      coupling.add(random.nextDouble() * 2 - 1 + (i % 4 == 0 ? 3 : 0));
+    }
+    return coupling;
+  }
 
   /** Returns LV voltage for an exciting voltage of 1; empty for a short circuit. */
   OptionalDouble lvVoltage(Leads leads) {
@@ -32,15 +46,17 @@ record Bench(List<Winding> hv, List<Winding> lv, List<Double> reluctances, boole
     RealMatrix right = new Array2DRowRealMatrix(zeros.size(), 1);
     right.setEntry(zeros.size() - 1, 0, 1);
     RealMatrix ease = new Array2DRowRealMatrix(3, 3);
-    for (int i = 0; i < 3; i++) {
-      ease.setEntry(i, i, 1 / Math.sqrt(reluctances.get(i)));
+    for (int i = 0; i < 9; i++) {
+      ease.setEntry(i / 3, i % 3, coupling.get(i));
     }
     RealMatrix eased = rows.multiply(ease);
     RealMatrix limbs =
         ease.multiply(new SingularValueDecomposition(eased).getSolver().getInverse())
             .multiply(right);
     if (rows.multiply(limbs).subtract(right).getFrobeniusNorm() > NOTHING) {
-      return OptionalDouble.empty();
+      return threeLimb
+          ? new Bench(hv, lv, coupling, false).lvVoltage(leads)
+          : OptionalDouble.empty();
     }
     double[] measured = difference(nodes, leads.measurePlus(), leads.measureMinus());
     return OptionalDouble.of(
