@@ -9,7 +9,7 @@ import java.util.Optional;
 import java.util.OptionalInt;
 import org.tallywire.acceptance.Nameplate.ResistanceReference;
 import org.tallywire.acceptance.TapChanger.Tap;
-import org.tallywire.acceptance.winding.WindingGroup;
+import org.tallywire.acceptance.winding.LeadPlan;
 import org.tallywire.api.Unit;
 
 /**
@@ -37,20 +37,19 @@ public record TestPlan(List<Step> steps) {
    * excitation currents (FIST 3-30, 9.3.3), winding resistance: HV on the principal tap, LV.
    *
    * <p>The expected ratio is what the step's terminals read: the winding ratio, but with a zigzag
-   * winding, where terminals are named, the ratio of those terminals' voltages. A group that the
-   * table of leads does not have gets a sentence in place of terminals, and the winding ratio. All
-   * expected ratios have 30 significant digits, so that a record carries them whole. The expected
-   * resistance is the nameplate's reference, if it has one.
+   * winding or with tied terminals the ratio of those terminals' voltages. All expected ratios have
+   * 30 significant digits, so that a record carries them whole. The expected resistance is the
+   * nameplate's reference, if it has one. A single-phase transformer has steps for phase A alone.
    */
   public static TestPlan of(Nameplate nameplate) {
     List<Step> steps = new ArrayList<>();
     for (Tap tap : nameplate.tapChanger().taps()) {
-      for (String phase : Step.PHASES) {
+      for (String phase : nameplate.group().phases()) {
         steps.add(ratio(nameplate, tap, phase));
       }
     }
     for (String windings : List.of(Step.HV, Step.LV)) {
-      for (String phase : Step.PHASES) {
+      for (String phase : nameplate.group().phases()) {
         steps.add(resistance(nameplate, windings, phase));
       }
     }
@@ -63,27 +62,18 @@ public record TestPlan(List<Step> steps) {
   }
 
   private static Step ratio(Nameplate nameplate, Tap tap, String phase) {
-    WindingGroup group = nameplate.group();
-    Optional<Leads> leads = Leads.of(group);
-    BigDecimal factor = leads.map(Leads::readingFactor).orElseGet(group::windingRatioFactor);
+    LeadPlan leads = LeadPlan.of(nameplate.group());
     boolean onHv = nameplate.tapChanger().side() == Side.HV;
     BigDecimal hv = onHv ? tap.voltage() : nameplate.hvVoltage();
     BigDecimal lv = onHv ? nameplate.lvVoltage() : tap.voltage();
-    BigDecimal expected = hv.multiply(factor).divide(lv, EXPECTED);
-    String terminals =
-        leads
-            .map(l -> l.terminals(phase))
-            .orElse(
-                ("no terminals are known for group %s: connect phase %s as the instrument's manual"
-                        + " says for this group, and have it show the winding ratio")
-                    .formatted(group, phase));
+    BigDecimal expected = hv.multiply(leads.readingFactor()).divide(lv, EXPECTED);
     return new Step(
         "%s/%s/%s/%d".formatted(Step.TURNS_RATIO, Step.HV_LV, phase, tap.position()),
         Step.TURNS_RATIO,
         Step.HV_LV,
         phase,
         OptionalInt.of(tap.position()),
-        terminals,
+        leads.terminals(phase),
         Optional.of(expected),
         Unit.ONE);
   }
@@ -97,7 +87,7 @@ public record TestPlan(List<Step> steps) {
         windings,
         phase,
         hv ? OptionalInt.of(nameplate.tapChanger().principal()) : OptionalInt.empty(),
-        Leads.resistance(nameplate.group(), hv, phase),
+        LeadPlan.of(nameplate.group()).resistance(hv, phase),
         nameplate.reference(windings, phase).map(ResistanceReference::ohms),
         Unit.OHM);
   }

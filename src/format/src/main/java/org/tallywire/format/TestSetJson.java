@@ -3,8 +3,8 @@ package org.tallywire.format;
 import com.fasterxml.jackson.databind.JsonNode;
 import com.fasterxml.jackson.databind.node.ArrayNode;
 import com.fasterxml.jackson.databind.node.ObjectNode;
-import java.util.ArrayList;
 import java.math.BigDecimal;
+import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
@@ -12,13 +12,13 @@ import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalInt;
 import java.util.TreeMap;
+import org.tallywire.acceptance.CoreForm;
 import org.tallywire.acceptance.Nameplate;
 import org.tallywire.acceptance.Nameplate.ResistanceReference;
 import org.tallywire.acceptance.Side;
-import org.tallywire.acceptance.CoreForm;
+import org.tallywire.acceptance.Step;
 import org.tallywire.acceptance.TapChanger;
 import org.tallywire.acceptance.TapChanger.Tap;
-import org.tallywire.acceptance.Step;
 import org.tallywire.acceptance.TestPlan;
 import org.tallywire.acceptance.resistance.Conductor;
 import org.tallywire.acceptance.winding.WindingGroup;
@@ -63,16 +63,18 @@ final class TestSetJson {
             .put("frequency", plate.frequency().toPlainString());
     ArrayNode changers = node.putArray("tapChangers");
     plate.tapChangers().forEach(changer -> changers.add(tapChanger(changer)));
-    node
-        .put("hvConductor", word(plate.hvConductor()))
+    node.put("hvConductor", word(plate.hvConductor()))
         .put("lvConductor", word(plate.lvConductor()))
         .put("referenceTemperature", plate.referenceTemperature().toPlainString());
     plate.impedancePercent().ifPresent(z -> node.put("impedancePercent", z.toPlainString()));
-    plate.noLoadCurrentPercent().ifPresent(i -> node.put("noLoadCurrentPercent", i.toPlainString()));
+    plate
+        .noLoadCurrentPercent()
+        .ifPresent(i -> node.put("noLoadCurrentPercent", i.toPlainString()));
     plate.lvTurns().ifPresent(turns -> node.put("lvTurns", turns));
     node.put("core", plate.core().word());
     ObjectNode earlier = node.putObject("earlierRatios");
-    new TreeMap<>(plate.earlierRatios()).forEach((step, ratio) -> earlier.put(step, ratio.toPlainString()));
+    new TreeMap<>(plate.earlierRatios())
+        .forEach((step, ratio) -> earlier.put(step, ratio.toPlainString()));
     ArrayNode references = node.putArray("references");
     for (ResistanceReference reference : plate.references()) {
       references

@@ -42,7 +42,7 @@ class NameplateFileTest {
     Nameplate plate = read(PLATE);
     assertEquals("HL-0231", plate.asset());
     assertEquals(new BigDecimal("4.50"), plate.impedancePercent().orElseThrow());
-    assertEquals(2, plate.taps().size());
+    assertEquals(2, plate.tapChangers().get(0).taps().size());
     assertEquals(BigDecimal.valueOf(75), plate.referenceTemperature());
   }
 

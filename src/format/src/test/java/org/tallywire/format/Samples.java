@@ -5,7 +5,11 @@ import java.time.Instant;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.OptionalInt;
+import org.tallywire.acceptance.CoreForm;
 import org.tallywire.acceptance.Nameplate;
+import org.tallywire.acceptance.Side;
+import org.tallywire.acceptance.TapChanger;
 import org.tallywire.acceptance.TestPlan;
 import org.tallywire.acceptance.resistance.Conductor;
 import org.tallywire.acceptance.winding.WindingGroup;
@@ -60,14 +64,22 @@ final class Samples {
             new BigDecimal("433"),
             new BigDecimal("50"),
             List.of(
-                new Nameplate.Tap(1, new BigDecimal("11550")),
-                new Nameplate.Tap(2, new BigDecimal("11000"))),
-            2,
+                new TapChanger(
+                    Side.HV,
+                    TapChanger.Kind.DE_ENERGISED,
+                    List.of(
+                        new TapChanger.Tap(1, new BigDecimal("11550")),
+                        new TapChanger.Tap(2, new BigDecimal("11000"))),
+                    2)),
             Conductor.COPPER,
             Conductor.ALUMINIUM,
             new BigDecimal("75"),
             Optional.of(new BigDecimal("4.5")),
-            List.of(new Nameplate.ResistanceReference("LV", "A", new BigDecimal("0.00289"))));
+            Optional.empty(),
+            OptionalInt.empty(),
+            CoreForm.THREE_LIMB,
+            List.of(new Nameplate.ResistanceReference("LV", "A", new BigDecimal("0.00289"))),
+            Map.of());
     return new TestSetEvent.Opened(
         "set-1",
         NOW,

@@ -9,18 +9,24 @@ import java.time.Instant;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.OptionalInt;
 import java.util.stream.Collectors;
 import java.util.stream.Stream;
 import org.junit.jupiter.api.DisplayName;
 import org.junit.jupiter.api.Test;
+import org.tallywire.acceptance.CoreForm;
 import org.tallywire.acceptance.CriteriaTable;
 import org.tallywire.acceptance.Criterion;
 import org.tallywire.acceptance.Nameplate;
 import org.tallywire.acceptance.Rule;
+import org.tallywire.acceptance.Side;
 import org.tallywire.acceptance.Step;
+import org.tallywire.acceptance.TapChanger;
 import org.tallywire.acceptance.TestPlan;
 import org.tallywire.acceptance.Verdict;
 import org.tallywire.acceptance.resistance.Conductor;
+import org.tallywire.acceptance.resistance.ConductorConstants;
+import org.tallywire.acceptance.uncertainty.Decision;
 import org.tallywire.acceptance.winding.WindingGroup;
 import org.tallywire.api.Booking;
 import org.tallywire.api.ClockQuality;
@@ -130,25 +136,44 @@ class TestSetTest {
             new BigDecimal("433"),
             new BigDecimal("50"),
             List.of(
-                new Nameplate.Tap(1, new BigDecimal("11550")),
-                new Nameplate.Tap(2, new BigDecimal("11000"))),
-            2,
+                new TapChanger(
+                    Side.HV,
+                    TapChanger.Kind.DE_ENERGISED,
+                    List.of(
+                        new TapChanger.Tap(1, new BigDecimal("11550")),
+                        new TapChanger.Tap(2, new BigDecimal("11000"))),
+                    2)),
             Conductor.COPPER,
             Conductor.ALUMINIUM,
             new BigDecimal("75"),
             Optional.empty(),
-            List.of());
+            Optional.empty(),
+            OptionalInt.empty(),
+            CoreForm.THREE_LIMB,
+            List.of(),
+            Map.of());
     Rule rule =
         new Rule("within 0.5 %", "IEC 60076-1:1993+A1:1999, table 1, item 2", Rule.Certainty.FOUND);
     Criterion ratio =
-        new Criterion.RatioDeviation(new BigDecimal("0.5"), false, new BigDecimal("0.1"), rule);
+        new Criterion(
+            Criterion.Kind.RATIO_DEVIATION,
+            Map.of("limit", "0.5"),
+            Optional.of(new BigDecimal("0.1")),
+            rule);
     return new TestSetEvent.Opened(
         "set-1",
         NOW,
         List.of("bay-1"),
         plate,
         TestPlan.of(plate),
-        new CriteriaTable("test", "1", "0".repeat(64), List.of(ratio)));
+        new CriteriaTable(
+            "test",
+            "1",
+            "0".repeat(64),
+            Decision.guarded(BigDecimal.ONE),
+            ConductorConstants.IEEE,
+            Map.of(),
+            List.of(ratio)));
   }
 
   private static RecordedReading reading(String id, Map<String, String> labels, String ratio) {
