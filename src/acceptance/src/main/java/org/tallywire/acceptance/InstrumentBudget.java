@@ -39,8 +39,8 @@ import org.tallywire.api.Value;
  *       of one instrument on one range, and gain and offset are the same in all of them.
  *   <li>A resistance brought to another temperature goes with 1 / (T_k + θ) for one kelvin. The
  *       value it is compared with counts as exact.
- *   <li>Phases computed from resistances between lines go twice as far as those (the two longer
- *       ways of a star and of a delta have half the unbalance of its windings).
+ *   <li>Phases that are computed from resistances between lines differ by twice as many per cent as
+ *       those, in star as in delta, and so are twice as uncertain.
  *   <li>An insulation resistance goes with at most 0.0785 for one kelvin, the steepest step of the
  *       table for oil-filled units (10 to 15 °C); halving for 10 K has 0.0693.
  *   <li>Of a short-circuit impedance the temperature is left out: only the square of its resistive

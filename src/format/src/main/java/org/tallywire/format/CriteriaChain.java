@@ -34,8 +34,7 @@ record CriteriaChain(List<CriteriaLayer> layers) {
   /** Returns the table; what cannot be becomes a problem, and then the table is of no use. */
   Optional<CriteriaTable> table(String name, String version, String digest, Problems problems) {
     Map<String, Accuracy> accuracies = taken("accuracies", CriteriaLayer::accuracies);
-    Map<String, Repeatability> repeatability =
-        taken("repeatability", CriteriaLayer::repeatability);
+    Map<String, Repeatability> repeatability = taken("repeatability", CriteriaLayer::repeatability);
     List<Criterion> criteria = new ArrayList<>();
     for (Kind kind : Kind.values()) {
       criterion(kind, accuracies).ifPresent(criteria::add);
@@ -75,9 +74,7 @@ record CriteriaChain(List<CriteriaLayer> layers) {
   }
 
   private static void nothingTaken(CriteriaLayer layer, String member, String key) {
-    layer
-        .place()
-        .problem(member, "takes away %s, which is not there without it".formatted(key));
+    layer.place().problem(member, "takes away %s, which is not there without it".formatted(key));
   }
 
   private Optional<Criterion> criterion(Kind kind, Map<String, Accuracy> accuracies) {

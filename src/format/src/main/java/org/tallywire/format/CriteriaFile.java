@@ -13,6 +13,8 @@ import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Optional;
 import java.util.Set;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
 import org.tallywire.acceptance.CriteriaTable;
 
 /**
@@ -47,6 +49,7 @@ public final class CriteriaFile {
           "unbalance-neta-2013");
 
   private static final int LONGEST_CHAIN = 8;
+  private static final Pattern ESCAPE = Pattern.compile("\\\\.");
 
   private CriteriaFile() {}
 
@@ -80,8 +83,7 @@ public final class CriteriaFile {
 
   /** Reads a table as it stands in a record, with the members of a file. */
   static CriteriaTable recorded(
-      String place, String text, String name, String version, String digest)
-      throws SetupException {
+      String place, String text, String name, String version, String digest) throws SetupException {
     Problems problems = new Problems();
     YamlSection top = YamlFile.parse(place, text, problems);
     CriteriaLayer layer = CriteriaLayer.read(top);
@@ -128,7 +130,7 @@ public final class CriteriaFile {
   }
 
   private static CriteriaLayer layer(YamlSection top) {
-    List.of("name", "version", "about").forEach(top::text);
+    List.of("name", "version", "about").forEach(key -> CriteriaLayer.sentences(top, key));
     top.has("extends");
     CriteriaLayer layer = CriteriaLayer.read(top);
     top.end();
@@ -155,9 +157,7 @@ public final class CriteriaFile {
   }
 
   private static String digest(List<String> digests) {
-    return digests.size() == 1
-        ? digests.get(0)
-        : digest(String.join("\n", digests) + "\n");
+    return digests.size() == 1 ? digests.get(0) : digest(String.join("\n", digests) + "\n");
   }
 
   private static String digest(String text) {
@@ -222,10 +222,20 @@ public final class CriteriaFile {
       }
     }
 
-    /** Parses it; JSON is YAML but for tabs between its words, which are blanks here. */
+    /**
+     * Parses it. JSON is YAML but for tabs between its words, which are blanks here, and for the
+     * escape of a slash.
+     */
     YamlSection parse(String text, Problems problems) throws SetupException {
-      return YamlFile.parse(
-          name, name.endsWith(".json") ? text.replace('\t', ' ') : text, problems);
+      return YamlFile.parse(name, name.endsWith(".json") ? yaml(text) : text, problems);
+    }
+
+    private static String yaml(String json) {
+      return ESCAPE
+          .matcher(json.replace('\t', ' '))
+          .replaceAll(
+              escape ->
+                  Matcher.quoteReplacement(escape.group().equals("\\/") ? "/" : escape.group()));
     }
   }
 }

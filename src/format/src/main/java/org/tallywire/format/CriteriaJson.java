@@ -1,5 +1,7 @@
 package org.tallywire.format;
 
+import com.fasterxml.jackson.core.JsonProcessingException;
+import com.fasterxml.jackson.core.json.JsonWriteFeature;
 import com.fasterxml.jackson.databind.JsonNode;
 import com.fasterxml.jackson.databind.node.ObjectNode;
 import java.math.BigDecimal;
@@ -92,16 +94,19 @@ final class CriteriaJson {
     return node;
   }
 
-  /** Reads a table back; JSON is YAML, so the reader of the criteria file does it. */
+  /**
+   * Reads a table back; JSON is YAML if all but ASCII is escaped, so the reader of the criteria
+   * file does it.
+   */
   static CriteriaTable read(JsonNode node) throws FormatException {
     try {
       return CriteriaFile.recorded(
           "criteria",
-          node.toString(),
+          Json.MAPPER.writer().with(JsonWriteFeature.ESCAPE_NON_ASCII).writeValueAsString(node),
           Json.text(node, "name"),
           Json.text(node, "version"),
           Json.text(node, "digest"));
-    } catch (SetupException e) {
+    } catch (SetupException | JsonProcessingException e) {
       throw new FormatException("criteria: " + e.getMessage(), e);
     }
   }

@@ -33,7 +33,12 @@ record CriteriaLayer(
     YamlSection place) {
 
   private static final Pattern WORD = Pattern.compile("[a-z][a-z0-9-]{0,63}");
-  private static final Pattern SENTENCES = Pattern.compile("(?s).{1,2000}");
+
+  /** Any characters but control characters; records have at most so many in a text. */
+  private static final Pattern SENTENCES = Pattern.compile("(?:[^\\p{Cntrl}]|\n){1,2000}");
+
+  private static final String SENTENCES_WORDS = "1 to 2000 characters without control characters";
+
   private static final int MOST_READINGS = 1000;
 
   /** Stands in where a rule is missing or wrong, so that reading goes on. */
@@ -69,6 +74,11 @@ record CriteriaLayer(
     return layer;
   }
 
+  /** Returns a text of a person's that must be there. */
+  static String sentences(YamlSection section, String key) {
+    return section.text(key, SENTENCES, SENTENCES_WORDS);
+  }
+
   private static boolean guard(YamlSection top, BigDecimal guard) {
     if (guard.signum() < 0) {
       top.problem("decision", "has the guard %s, which is below zero".formatted(guard));
@@ -92,7 +102,7 @@ record CriteriaLayer(
     String name = section.text("name", WORD, "a word such as iec");
     Optional<BigDecimal> copper = positive(section, "copper");
     Optional<BigDecimal> aluminium = positive(section, "aluminium");
-    String source = section.text("source");
+    String source = sentences(section, "source");
     Optional<Rule.Certainty> certainty = certainty(section);
     section.end();
     return copper.isPresent() && aluminium.isPresent() && certainty.isPresent()
@@ -103,8 +113,7 @@ record CriteriaLayer(
   }
 
   private static Optional<Rule.Certainty> certainty(YamlSection section) {
-    return section.converted(
-        "certainty", "found, memory, derived or practice", Rule.Certainty::of);
+    return section.converted("certainty", "found, memory, derived or practice", Rule.Certainty::of);
   }
 
   private static Optional<BigDecimal> positive(YamlSection section, String key) {
@@ -165,9 +174,7 @@ record CriteriaLayer(
   }
 
   private static BigDecimal part(YamlSection section, String key) {
-    return section.has(key)
-        ? positive(section, key).orElse(BigDecimal.ZERO)
-        : BigDecimal.ZERO;
+    return section.has(key) ? positive(section, key).orElse(BigDecimal.ZERO) : BigDecimal.ZERO;
   }
 
   private static Optional<Repeatability> repeatability(YamlSection section) {
@@ -182,18 +189,18 @@ record CriteriaLayer(
     Optional<YamlSection> criteria =
         top.has("extends") ? top.section("criteria") : top.requiredSection("criteria");
     criteria.ifPresent(
-            section -> {
-              for (Kind kind : Kind.values()) {
-                if (section.isNull(kind.word())) {
-                  found.put(kind, Optional.empty());
-                } else {
-                  section
-                      .section(kind.word())
-                      .ifPresent(one -> found.put(kind, Optional.of(part(kind, one))));
-                }
-              }
-              section.end();
-            });
+        section -> {
+          for (Kind kind : Kind.values()) {
+            if (section.isNull(kind.word())) {
+              found.put(kind, Optional.empty());
+            } else {
+              section
+                  .section(kind.word())
+                  .ifPresent(one -> found.put(kind, Optional.of(part(kind, one))));
+            }
+          }
+          section.end();
+        });
     return found;
   }
 
@@ -236,8 +243,8 @@ record CriteriaLayer(
   private static Rule rule(YamlSection section) {
     Rule rule =
         new Rule(
-            section.text("text", SENTENCES, "1 to 2000 characters"),
-            section.text("source", SENTENCES, "1 to 2000 characters"),
+            sentences(section, "text"),
+            sentences(section, "source"),
             certainty(section).orElse(Rule.Certainty.PRACTICE));
     section.end();
     return rule;
