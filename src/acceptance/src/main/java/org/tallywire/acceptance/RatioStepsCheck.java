@@ -90,7 +90,7 @@ record RatioStepsCheck(Criterion criterion, Case judged) implements Check {
       String conclusion = mistake.map(m -> "; " + m.conclusion()).orElse("");
       Answer answer =
           question.decided(
-              worst.measured(),
+              Figures.computed(worst.measured()),
               Figures.computed(worst.expected()),
               worst.off(),
               state.failed() ? findings(series.get(0).step(), worst, mistake) : List.of(),
@@ -154,7 +154,7 @@ record RatioStepsCheck(Criterion criterion, Case judged) implements Check {
             ladder.strides().size() == 1 ? "step" : "steps",
             worst.from(),
             worst.to(),
-            worst.measured().toPlainString(),
+            Figures.shown(worst.measured()),
             Figures.shown(worst.expected()),
             Figures.signed(worst.off(), question),
             Figures.bare(question.limit()),
@@ -170,7 +170,7 @@ record RatioStepsCheck(Criterion criterion, Case judged) implements Check {
                 .formatted(
                     worst.from(),
                     worst.to(),
-                    worst.measured().toPlainString(),
+                    Figures.shown(worst.measured()),
                     Figures.shown(worst.expected()))),
         Finding.hint(
             step.phase(),
