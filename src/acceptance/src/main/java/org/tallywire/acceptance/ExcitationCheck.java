@@ -9,7 +9,7 @@ import java.util.List;
 import java.util.Optional;
 import org.tallywire.acceptance.ExcitationHints.Drawn;
 import org.tallywire.acceptance.Question.Answer;
-import org.tallywire.acceptance.winding.WindingGroup;
+import org.tallywire.acceptance.winding.LeadPlan;
 import org.tallywire.api.Quantity;
 import org.tallywire.api.Unit;
 
@@ -92,7 +92,7 @@ record ExcitationCheck(Criterion criterion, Case judged) implements Check {
     Drawn other = bank() ? drawn.get(2) : drawn.get(1);
     BigDecimal difference = Figures.percent(highest.current(), other.current());
     boolean failed = question.state(difference).failed();
-    ExcitationHints hints = new ExcitationHints(drawn, question.limit(), !bank() && namesTheLimb());
+    ExcitationHints hints = new ExcitationHints(drawn, question.limit(), !bank() && leads().namesTheLimb());
     if (failed) {
       findings.add(hints.unlike(bank(), Figures.shown(difference, question)));
     }
@@ -152,13 +152,12 @@ record ExcitationCheck(Criterion criterion, Case judged) implements Check {
     }
   }
 
-  /** With two windings of a star in series another pattern is normal: two low, one high. */
+  /**
+   * With two windings of a star in series another pattern is normal: two low, one high; likewise
+   * with two of a delta in parallel.
+   */
   private void checkLeads() throws UndecidableException {
-    boolean comparable =
-        Leads.of(judged.nameplate().group())
-            .map(leads -> leads.excitesOneWinding(judged.nameplate().group().hv()))
-            .orElse(judged.nameplate().group().hv() == WindingGroup.Connection.DELTA);
-    if (!comparable) {
+    if (!leads().excitesOneWinding()) {
       throw new UndecidableException(
           ("with group %s the leads do not excite one winding at a time, and the rule of the two"
                   + " higher currents does not hold")
@@ -167,10 +166,8 @@ record ExcitationCheck(Criterion criterion, Case judged) implements Check {
     }
   }
 
-  private boolean namesTheLimb() {
-    return Leads.of(judged.nameplate().group())
-        .map(l -> l.namesTheLimb(judged.nameplate().group()))
-        .orElse(false);
+  private LeadPlan leads() {
+    return LeadPlan.of(judged.nameplate().group());
   }
 
   private static List<Drawn> drawn(List<BookedReading> phases) throws UndecidableException {

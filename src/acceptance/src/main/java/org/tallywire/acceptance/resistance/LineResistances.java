@@ -67,6 +67,8 @@ public record LineResistances(BigDecimal uv, BigDecimal vw, BigDecimal wu) {
         BigDecimal d = u.multiply(v).add(v.multiply(w)).add(w.multiply(u));
         yield new PhaseResistances(connection, over(d, w), over(d, u), over(d, v));
       }
+      case SINGLE ->
+          throw new IllegalArgumentException("a single-phase winding has no resistances of lines");
     };
   }
 

@@ -44,6 +44,8 @@ public record PhaseResistances(
               across(first, second, third),
               across(second, third, first),
               across(third, first, second));
+      case SINGLE ->
+          throw new IllegalArgumentException("a single-phase winding has no resistances of lines");
     };
   }
 
