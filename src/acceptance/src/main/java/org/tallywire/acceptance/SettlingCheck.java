@@ -126,7 +126,7 @@ record SettlingCheck(Criterion criterion, Case judged) implements Check {
                 Figures.ohms(last),
                 run.stream().size(),
                 Figures.bare(run.stream().get(run.stream().size() - 1).seconds()),
-                end.map(e -> toward(e, trend)).orElseGet(() -> along(trend)),
+                end.map(SettlingCheck::toward).orElseGet(() -> along(trend)),
                 Figures.shown(figure, question),
                 end.isPresent() ? "still to go" : "may still be to come",
                 Figures.bare(question.limit()),
@@ -137,13 +137,18 @@ record SettlingCheck(Criterion criterion, Case judged) implements Check {
     return failed ? answer.then(next(end)) : answer;
   }
 
-  private static String toward(Extrapolation end, Trend trend) {
+  /** The slope at the last reading is what is still to go over the time constant (derived). */
+  private static String toward(Extrapolation end) {
     return "%s toward %s ± %s (k = 2), now by %s a second"
         .formatted(
             end.toGo().signum() < 0 ? "rises" : "falls",
             Figures.ohms(end.ohms()),
-            Figures.ohms(end.uncertainty().multiply(BigDecimal.valueOf(2)).round(THREE)),
-            Figures.ohms(trend.slope().abs().round(THREE)));
+            few(end.uncertainty().multiply(BigDecimal.valueOf(2))),
+            few(end.toGo().abs().divide(end.timeConstant(), MathContext.DECIMAL64)));
+  }
+
+  private static String few(BigDecimal ohms) {
+    return Figures.ohms(ohms.round(THREE).stripTrailingZeros());
   }
 
   private static String along(Trend trend) {
@@ -153,7 +158,7 @@ record SettlingCheck(Criterion criterion, Case judged) implements Check {
     return "%s by %s a second and bends toward no end"
         .formatted(
             trend.slope().signum() > 0 ? "rises" : "falls",
-            Figures.ohms(trend.slope().abs().round(THREE)));
+            few(trend.slope().abs()));
   }
 
   private static String waiting(Extrapolation end) {
