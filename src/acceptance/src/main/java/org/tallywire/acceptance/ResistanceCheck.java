@@ -29,7 +29,6 @@ record ResistanceCheck(Criterion criterion, Case judged) implements Check {
   private Answer answer(BookedReading booked, BigDecimal reference, Evidence evidence) {
     Optional<SettlingRule> rule =
         judged.table().criterion(Kind.RESISTANCE_SETTLING).flatMap(SettlingRun::rule);
-    SettlingRun run = SettlingRun.upTo(booked, evidence);
     Question question =
         judged.question(
             criterion,
@@ -37,13 +36,16 @@ record ResistanceCheck(Criterion criterion, Case judged) implements Check {
             List.of(booked),
             Unit.OHM,
             criterion.number(Criterion.LIMIT));
-    if (rule.isPresent() && run.readings().size() >= rule.get().least()) {
-      question = question.alsoOf(run.readings());
+    Optional<SettlingRun> run =
+        rule.map(r -> SettlingRun.upTo(booked, evidence))
+            .filter(r -> r.readings().size() >= rule.get().least());
+    if (run.isPresent()) {
+      question = question.alsoOf(run.get().readings());
     }
     try {
       BigDecimal corrected = judged.correction().corrected(booked);
-      if (rule.isPresent()) {
-        checkSettled(run.judged(rule.get()));
+      if (run.isPresent()) {
+        checkSettled(run.get().judged(rule.get()));
       }
       return decided(question, booked, corrected, reference);
     } catch (UndecidableException e) {
