@@ -204,11 +204,11 @@ class BudgetTest {
     assertEquals(n("13.9678"), Coverage.factor(n("95.45"), Optional.of(n("1"))));
     assertEquals(n("13.9678"), Coverage.factor(n("95.45"), Optional.of(n("1.999999"))));
     assertEquals(n("4.5266"), Coverage.factor(n("95.45"), Optional.of(n("2"))));
-    // kept and computed factors are the same at the joint
-    BigDecimal before = Coverage.factor(n("95.45"), Optional.of(n("60")));
-    BigDecimal after = Coverage.factor(n("95.45"), Optional.of(n("61")));
-    assertEquals(before, Coverage.factor(n("95.450"), Optional.of(n("60.9"))));
-    assertEquals(1, before.compareTo(after));
+    // asked again it is the same, and kept factors join those that are not
+    assertEquals(n("4.5266"), Coverage.factor(n("95.450"), Optional.of(n("2.9"))));
+    assertEquals(n("4.3027"), Coverage.factor(n("95"), Optional.of(n("2"))));
+    assertEquals(n("2.0003"), Coverage.factor(n("95.45"), Optional.of(n("9999"))));
+    assertEquals(n("2.0003"), Coverage.factor(n("95.45"), Optional.of(n("10000"))));
     assertEquals(n("2.0000"), Coverage.factor(n("95.45"), Optional.of(n("100000"))));
     assertEquals(n("2.0000"), Coverage.factor(n("95.45"), Optional.of(n("100000.1"))));
     assertEquals(n("2.0000"), Coverage.factor(n("95.45"), Optional.of(n("1e30"))));
@@ -330,6 +330,9 @@ class BudgetTest {
         budget.with(new Correlation("a", "c", n("0.1"))).combine().degreesOfFreedom());
     // 16 / (1/7 + 1/5) × (9/16) = 9 × 35 / 12
     assertEquals(Optional.of(n("26.250000")), budget.combine().degreesOfFreedom());
+    assertEquals(
+        Optional.of(n("26.250000")),
+        budget.with(new Correlation("a", "c", n("0"))).combine().degreesOfFreedom());
   }
 
   @Test
