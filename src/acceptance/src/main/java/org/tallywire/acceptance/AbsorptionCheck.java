@@ -93,13 +93,13 @@ record AbsorptionCheck(Criterion criterion, Case judged) implements Check {
                   + " may mean nothing (IEEE 43, found in a secondary page)."));
     }
     if (failed) {
-      AbsorptionScale scale = index() ? AbsorptionScale.INDEX_TRANSFORMER : AbsorptionScale.ABSORPTION_RATIO;
+      AbsorptionScale scale =
+          index() ? AbsorptionScale.INDEX_TRANSFORMER : AbsorptionScale.ABSORPTION_RATIO;
       findings.add(
           Finding.hint(
               Finding.ALL,
               "The word for it is \"%s\" on the scale %s (%s; %s)."
-                  .formatted(
-                      scale.word(ratio), scale.name(), scale.source(), scale.certainty())));
+                  .formatted(scale.word(ratio), scale.name(), scale.source(), scale.certainty())));
     }
     return findings;
   }

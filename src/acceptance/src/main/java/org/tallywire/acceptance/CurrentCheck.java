@@ -126,8 +126,7 @@ record CurrentCheck(Criterion criterion, Case judged) implements Check {
         .map(percent -> rated.multiply(percent).movePointLeft(2));
   }
 
-  private Finding low(
-      BookedReading booked, BigDecimal amperes, BigDecimal least, boolean empty) {
+  private Finding low(BookedReading booked, BigDecimal amperes, BigDecimal least, boolean empty) {
     String what =
         "The test current %s A is not above %s times the no-load current, %s A: the core may not be"
             + " saturated, and the reading takes long to settle.";

@@ -92,7 +92,8 @@ record ExcitationCheck(Criterion criterion, Case judged) implements Check {
     Drawn other = bank() ? drawn.get(2) : drawn.get(1);
     BigDecimal difference = Figures.percent(highest.current(), other.current());
     boolean failed = question.state(difference).failed();
-    ExcitationHints hints = new ExcitationHints(drawn, question.limit(), !bank() && leads().namesTheLimb());
+    ExcitationHints hints =
+        new ExcitationHints(drawn, question.limit(), !bank() && leads().namesTheLimb());
     if (failed) {
       findings.add(hints.unlike(bank(), Figures.shown(difference, question)));
     }

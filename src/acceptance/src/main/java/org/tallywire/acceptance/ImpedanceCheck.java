@@ -6,7 +6,6 @@ import java.util.Optional;
 import org.tallywire.acceptance.Question.Answer;
 import org.tallywire.acceptance.related.Rating;
 import org.tallywire.acceptance.related.ShortCircuitImpedance;
-import org.tallywire.acceptance.resistance.Celsius;
 import org.tallywire.acceptance.winding.WindingGroup.Connection;
 import org.tallywire.api.Quantity;
 import org.tallywire.api.Unit;
@@ -31,8 +30,7 @@ record ImpedanceCheck(Criterion criterion, Case judged) implements Check {
     }
     BigDecimal plate = step.expected().get();
     Question question =
-        judged.question(
-            criterion, step.id(), List.of(newest), Unit.PERCENT, limit(plate));
+        judged.question(criterion, step.id(), List.of(newest), Unit.PERCENT, limit(plate));
     try {
       return List.of(answer(question, newest, plate));
     } catch (UndecidableException e) {

@@ -44,8 +44,7 @@ record InsulationCheck(Criterion criterion, Case judged) implements Check {
   }
 
   private Answer answer(Question question, BookedReading booked) throws UndecidableException {
-    BigDecimal megohms =
-        Figures.positive(booked, Quantity.INSULATION_RESISTANCE, Unit.MEGOHM);
+    BigDecimal megohms = Figures.positive(booked, Quantity.INSULATION_RESISTANCE, Unit.MEGOHM);
     BigDecimal celsius = temperature(booked);
     BigDecimal corrected = correction().corrected(megohms, celsius);
     boolean failed = question.state(corrected).failed();
@@ -65,8 +64,7 @@ record InsulationCheck(Criterion criterion, Case judged) implements Check {
                     Figures.bare(question.limit()),
                     Figures.words(question.state(corrected), question)));
     return failed
-        ? answer.then(
-            "Then clean and dry bushings and leads, check the guard, and take it again.")
+        ? answer.then("Then clean and dry bushings and leads, check the guard, and take it again.")
         : answer;
   }
 
@@ -102,7 +100,8 @@ record InsulationCheck(Criterion criterion, Case judged) implements Check {
         .reading()
         .measured(Quantity.TEST_VOLTAGE)
         .flatMap((Value.Measured m) -> m.in(Unit.VOLT))
-        .filter(volts -> volts.signum() > 0 && volts.precision() <= 12 && Math.abs(volts.scale()) <= 12)
+        .filter(
+            volts -> volts.signum() > 0 && volts.precision() <= 12 && Math.abs(volts.scale()) <= 12)
         .map(volts -> " and " + Figures.shown(volts) + " V")
         .orElse("");
   }

@@ -50,9 +50,9 @@ record SettlingCheck(Criterion criterion, Case judged) implements Check {
                   () ->
                       new UndecidableException(
                           "the criteria table asks for %s readings, and settling is judged from 5 to %d"
-                              .formatted(
-                                  criterion.word(Criterion.LEAST_READINGS), Evidence.KEPT),
-                          "Correct the setting %s of the table.".formatted(Criterion.LEAST_READINGS)));
+                              .formatted(criterion.word(Criterion.LEAST_READINGS), Evidence.KEPT),
+                          "Correct the setting %s of the table."
+                              .formatted(Criterion.LEAST_READINGS)));
       return answer(SettlingRun.upTo(newest, evidence), rule, alone).stream().toList();
     } catch (UndecidableException e) {
       return List.of(alone.undecided(List.of(), WHAT, e));
@@ -97,7 +97,8 @@ record SettlingCheck(Criterion criterion, Case judged) implements Check {
   }
 
   private static UndecidableException few(SettlingRun run, SettlingRule rule) {
-    long there = run.stream().stream().map(t -> t.seconds().stripTrailingZeros()).distinct().count();
+    long there =
+        run.stream().stream().map(t -> t.seconds().stripTrailingZeros()).distinct().count();
     long more = rule.least() - there;
     return new UndecidableException(
         "the instrument calls its reading not-settled, and there are %d readings of the %d needed"
@@ -118,7 +119,8 @@ record SettlingCheck(Criterion criterion, Case judged) implements Check {
     if (settling.state() == Settling.State.NOT_SETTLED && !failed) {
       return undecided(
           question,
-          new UndecidableException(settling.reason(), "Leave the current on, and take more readings."));
+          new UndecidableException(
+              settling.reason(), "Leave the current on, and take more readings."));
     }
     String sentence =
         "resistance %s after %d readings in %s s %s; %s %% %s (limit %s %%)%s: %s."
@@ -156,15 +158,11 @@ record SettlingCheck(Criterion criterion, Case judged) implements Check {
       return "does not change";
     }
     return "%s by %s a second and bends toward no end"
-        .formatted(
-            trend.slope().signum() > 0 ? "rises" : "falls",
-            few(trend.slope().abs()));
+        .formatted(trend.slope().signum() > 0 ? "rises" : "falls", few(trend.slope().abs()));
   }
 
   private static String waiting(Extrapolation end) {
-    return end.secondsToWait().signum() > 0
-        ? ", about %s s to wait".formatted(seconds(end))
-        : "";
+    return end.secondsToWait().signum() > 0 ? ", about %s s to wait".formatted(seconds(end)) : "";
   }
 
   /** Returns the time to wait, rounded up to whole seconds. */

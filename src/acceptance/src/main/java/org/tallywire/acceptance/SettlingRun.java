@@ -137,8 +137,7 @@ record SettlingRun(List<BookedReading> readings, List<TimedOhms> stream) {
     return positive(booked, Quantity.TEST_CURRENT, Unit.AMPERE);
   }
 
-  private static Optional<BigDecimal> positive(
-      BookedReading booked, Quantity quantity, Unit unit) {
+  private static Optional<BigDecimal> positive(BookedReading booked, Quantity quantity, Unit unit) {
     return booked
         .reading()
         .measured(quantity)

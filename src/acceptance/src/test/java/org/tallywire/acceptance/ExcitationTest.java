@@ -225,12 +225,13 @@ class ExcitationTest {
   void inABankAllThreeAreAlike(String group, String a, String b, String c, State state) {
     Verdict v = ofCore(CoreForm.SINGLE_PHASE, group, a, b, c);
     assertEquals(state, v.state(), v.sentence());
-    double highest = Math.max(Double.parseDouble(a), Math.max(Double.parseDouble(b), Double.parseDouble(c)));
-    double lowest = Math.min(Double.parseDouble(a), Math.min(Double.parseDouble(b), Double.parseDouble(c)));
+    double highest =
+        Math.max(Double.parseDouble(a), Math.max(Double.parseDouble(b), Double.parseDouble(c)));
+    double lowest =
+        Math.min(Double.parseDouble(a), Math.min(Double.parseDouble(b), Double.parseDouble(c)));
     assertEquals(highest, v.measured().orElseThrow().doubleValue());
     assertEquals(lowest, v.expected().orElseThrow().doubleValue());
-    assertEquals(
-        (highest / lowest - 1) * 100, v.deviation().orElseThrow().doubleValue(), 1e-5);
+    assertEquals((highest / lowest - 1) * 100, v.deviation().orElseThrow().doubleValue(), 1e-5);
     assertTrue(v.sentence().contains("of three single-phase cores"), v.sentence());
     assertEquals(state == State.FAIL ? 1 : 0, v.findings().size(), v.findings().toString());
   }

@@ -99,14 +99,12 @@ class ImpedanceTest {
 
   @ParameterizedTest
   @CsvSource({"'','',COPPER", "10500,'',COPPER", "'',25,COPPER", "10500,25,ALUMINIUM"})
-  void withoutWhatTheCorrectionNeedsItStaysAsMeasured(
-      String watts, String celsius, Conductor lv) {
+  void withoutWhatTheCorrectionNeedsItStaysAsMeasured(String watts, String celsius, Conductor lv) {
     SamplePlate plate = sample();
     plate.lvConductor = lv;
     Verdict v = judged(plate, "5", read("550", "52.486388", watts, celsius));
     assertEquals(
-        Samples.n("5.00000"),
-        v.measured().orElseThrow().setScale(5, RoundingMode.HALF_EVEN));
+        Samples.n("5.00000"), v.measured().orElseThrow().setScale(5, RoundingMode.HALF_EVEN));
     assertTrue(v.sentence().contains("52.4864 A as measured is "), v.sentence());
   }
 
@@ -164,8 +162,14 @@ class ImpedanceTest {
   // 550 V and 52.486388 A make 50 kVA at most
   @ParameterizedTest
   @CsvSource({
-    "'',52,'',''", "550,'','',''", "0,52,'',''", "-550,52,'',''", "550,0,'',''",
-    "550,52.486388,-1,25", "550,52.486388,50001,25", "550,52.486388,10500,300",
+    "'',52,'',''",
+    "550,'','',''",
+    "0,52,'',''",
+    "-550,52,'',''",
+    "550,0,'',''",
+    "550,52.486388,-1,25",
+    "550,52.486388,50001,25",
+    "550,52.486388,10500,300",
     "1e70,52,'',''"
   })
   void badInputIsUndecided(String volts, String amperes, String watts, String celsius) {
@@ -192,8 +196,7 @@ class ImpedanceTest {
       plate.power = Integer.toString(1000 * scale);
       Verdict there = judged(plate, "5", read(volts, Integer.toString(amperes * scale), "", ""));
       assertEquals(here.deviation(), there.deviation());
-      double z =
-          100 * Double.parseDouble(volts) / 11000 * (1e6 / Math.sqrt(3) / 11000) / amperes;
+      double z = 100 * Double.parseDouble(volts) / 11000 * (1e6 / Math.sqrt(3) / 11000) / amperes;
       assertEquals(z, here.measured().orElseThrow().doubleValue(), z * 1e-7);
     }
   }

@@ -72,7 +72,8 @@ class InsulationTest {
     return judged(Samples.criterion(kind, "0", Map.of("limit", limit)), Status.OK, values);
   }
 
-  // 1200 MOhm at 35 °C are 3360 MOhm at 20 °C (found); by halving 1200 x 2^1.5 = 3394.1125 (derived)
+  // 1200 MOhm at 35 °C are 3360 MOhm at 20 °C (found); by halving 1200 x 2^1.5 = 3394.1125
+  // (derived)
   @ParameterizedTest
   @CsvSource({
     "oil-filled,1200,35,3360,20",
@@ -121,7 +122,10 @@ class InsulationTest {
     Verdict low = insulation("5000", "oil-filled", minute("1200"), celsius("35"));
     assertEquals(State.FAIL, low.state());
     assertTrue(low.next().startsWith("First discharge the winding"), low.next());
-    assertTrue(low.next().endsWith("Then clean and dry bushings and leads, check the guard, and take it again."));
+    assertTrue(
+        low.next()
+            .endsWith(
+                "Then clean and dry bushings and leads, check the guard, and take it again."));
     assertEquals(Finding.Kind.HINT, low.findings().get(0).kind());
     assertEquals("all", low.findings().get(0).phase());
   }
@@ -209,8 +213,13 @@ class InsulationTest {
         v.sentence());
     assertTrue(v.next().startsWith("First discharge the winding"));
     assertEquals(
-        state == State.FAIL ? List.of(wordOf("fair", "polarisation index, power transformers",
-                "IEEE 62, C57.152 and FIST 3-31; memory")) : List.of(),
+        state == State.FAIL
+            ? List.of(
+                wordOf(
+                    "fair",
+                    "polarisation index, power transformers",
+                    "IEEE 62, C57.152 and FIST 3-31; memory"))
+            : List.of(),
         v.findings());
   }
 
@@ -252,12 +261,13 @@ class InsulationTest {
     assertEquals(findings, v.findings().size());
     assertTrue(v.findings().stream().allMatch(f -> f.kind() == Finding.Kind.SEEN));
     Value early = megohms(Quantity.INSULATION_RESISTANCE_30_S, "3000");
-    assertEquals(
-        List.of(), ratio(Kind.ABSORPTION_RATIO, "1.25", minute(read), early).findings());
+    assertEquals(List.of(), ratio(Kind.ABSORPTION_RATIO, "1.25", minute(read), early).findings());
   }
 
   @ParameterizedTest
-  @EnumSource(value = Kind.class, names = {"POLARISATION_INDEX", "ABSORPTION_RATIO"})
+  @EnumSource(
+      value = Kind.class,
+      names = {"POLARISATION_INDEX", "ABSORPTION_RATIO"})
   void aRatioWithoutItsOtherValueIsUndecided(Kind kind) {
     Verdict v = ratio(kind, "1.25", minute("2000"));
     assertEquals(State.UNDECIDED, v.state());
@@ -288,8 +298,7 @@ class InsulationTest {
                     "1",
                     minute(one.multiply(by).toPlainString()),
                     megohms(
-                        Quantity.INSULATION_RESISTANCE_10_MIN,
-                        other.multiply(by).toPlainString()))
+                        Quantity.INSULATION_RESISTANCE_10_MIN, other.multiply(by).toPlainString()))
                 .deviation());
       }
       assertEquals(ratios.get(0), ratios.get(1));

@@ -40,8 +40,7 @@ class OddStreamsTest {
   private static CriteriaTable table() {
     return Samples.table(
         Samples.criterion(Kind.RESISTANCE_DEVIATION, "0.5", Map.of("limit", "2")),
-        Samples.criterion(
-            Kind.RESISTANCE_UNBALANCE, "0.3", Map.of("limit", "2", "of", "phases")),
+        Samples.criterion(Kind.RESISTANCE_UNBALANCE, "0.3", Map.of("limit", "2", "of", "phases")),
         Samples.criterion(Kind.RESISTANCE_SETTLING, "0.01", Map.of("limit", "0.1")),
         Samples.criterion(
             Kind.TEST_CURRENT,

@@ -205,8 +205,7 @@ class SettlingTest {
   void tooFewAreNotJudgedWhereTheInstrumentSaysSettled() {
     Stream stream = new Stream();
     stream.status = Status.OK;
-    assertEquals(
-        List.of(), stream.falling(0.25, 0.05, 4, 0, 3, 4).judged(asked("0.1", "5")));
+    assertEquals(List.of(), stream.falling(0.25, 0.05, 4, 0, 3, 4).judged(asked("0.1", "5")));
     stream.at(12, fallen(0.25, 0.05, 4, 12));
     assertEquals(State.FAIL, stream.settling().state());
   }
@@ -239,7 +238,10 @@ class SettlingTest {
   // the clock of the instrument counts where it has one: here the lines arrive all at once
   @ParameterizedTest
   @CsvSource({
-    "NONE,UNDECIDED", "RELATIVE,FAIL", "FREE,FAIL", "SYNCHRONISED,FAIL",
+    "NONE,UNDECIDED",
+    "RELATIVE,FAIL",
+    "FREE,FAIL",
+    "SYNCHRONISED,FAIL",
   })
   void timeIsTheInstrumentsOwnWhereItGivesOne(ClockQuality clock, State state) {
     Stream stream = new Stream();
@@ -408,8 +410,7 @@ class SettlingTest {
     assertEquals("A", v.findings().get(0).phase());
     assertTrue(v.findings().get(0).sentence().contains("warming"));
     assertTrue(v.sentence().contains("rises by 0.06 mΩ a second"), v.sentence());
-    assertEquals(
-        "Leave the current on and the leads in place, and take it again later.", v.next());
+    assertEquals("Leave the current on and the leads in place, and take it again later.", v.next());
   }
 
   @Test
@@ -475,8 +476,7 @@ class SettlingTest {
       List<BookedReading> shuffled = new ArrayList<>(stream.readings);
       Collections.shuffle(shuffled, random);
       Examiner examiner = new Examiner("set-1", PLATE, Samples.table(asked("0.1", "5")));
-      assertEquals(
-          List.of(expected), examiner.examine(newest, Samples.evidence(shuffled)));
+      assertEquals(List.of(expected), examiner.examine(newest, Samples.evidence(shuffled)));
     }
   }
 
@@ -488,8 +488,7 @@ class SettlingTest {
       double tau = 2 + 10 * random.nextDouble();
       double end = 0.1 + random.nextDouble();
       double from = tau * 8 * random.nextDouble();
-      Verdict v =
-          new Stream().falling(end, 0.2 * end, tau, from, tau / 3, 9).settling();
+      Verdict v = new Stream().falling(end, 0.2 * end, tau, from, tau / 3, 9).settling();
       double last = from + tau / 3 * 8;
       double toGo = 20 * Math.exp(-last / tau);
       if (v.state() == State.PASS) {

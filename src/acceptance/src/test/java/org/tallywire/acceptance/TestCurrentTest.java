@@ -69,7 +69,12 @@ class TestCurrentTest {
   // boundaries belong to the better side
   @ParameterizedTest
   @CsvSource({
-    "15.0,PASS,1", "15.001,FAIL,0", "10.0,PASS,0", "10.001,PASS,1", "0.001,PASS,0", "150,FAIL,0"
+    "15.0,PASS,1",
+    "15.001,FAIL,0",
+    "10.0,PASS,0",
+    "10.001,PASS,1",
+    "0.001,PASS,0",
+    "150,FAIL,0"
   })
   void theShareOfTheRatedCurrentIsHeldAgainstTheLimit(String amperes, State state, int findings) {
     Verdict v = judged(sample(), "winding-resistance/HV/A/1", amperes);
@@ -178,8 +183,7 @@ class TestCurrentTest {
   @ParameterizedTest
   @ValueSource(strings = {"0", "-5", "1e80"})
   void aCurrentThatCannotBeIsUndecided(String amperes) {
-    assertEquals(
-        State.UNDECIDED, judged(sample(), "winding-resistance/HV/A/1", amperes).state());
+    assertEquals(State.UNDECIDED, judged(sample(), "winding-resistance/HV/A/1", amperes).state());
   }
 
   @Test

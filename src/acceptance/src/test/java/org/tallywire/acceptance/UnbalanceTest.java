@@ -26,8 +26,7 @@ class UnbalanceTest {
     Nameplate plate = Samples.plate(group, "433", Optional.empty(), List.of(), 11000);
     List<BookedReading> three = new ArrayList<>();
     for (int i = 0; i < 3; i++) {
-      three.add(
-          Samples.booked(step(terminals[i], i), i, Samples.resistanceValues(ohms[i], "75")));
+      three.add(Samples.booked(step(terminals[i], i), i, Samples.resistanceValues(ohms[i], "75")));
     }
     return judged(plate, definition, of, three);
   }
@@ -123,8 +122,7 @@ class UnbalanceTest {
     String[] turned = at("2u-2w", "2v-2u", "2w-2v");
     // 2.02 is U-V, 2.00 V-W, 1.98 W-U
     Verdict v = judged("Yy0", "range-of-mean", "phases", turned, "1.98", "2.02", "2.00");
-    assertEquals(
-        Optional.of(Samples.n("4.000000")), v.deviation(), v.sentence());
+    assertEquals(Optional.of(Samples.n("4.000000")), v.deviation(), v.sentence());
     assertTrue(v.sentence().contains("U 1.00 Ω, V 1.02 Ω, W 0.98 Ω"), v.sentence());
     // a delta with V-W high: 0.300, 0.320, 0.300; forward by Kirchhoff
     double s = 0.92;
@@ -186,8 +184,7 @@ class UnbalanceTest {
     List<BookedReading> three = new ArrayList<>();
     for (int i = 0; i < 3; i++) {
       Step step = Samples.step(plate, "winding-resistance/LV/" + Step.PHASES.get(i));
-      three.add(
-          Samples.booked(step, i, Samples.resistanceValues("0.01", i == 1 ? other : one)));
+      three.add(Samples.booked(step, i, Samples.resistanceValues("0.01", i == 1 ? other : one)));
     }
     Verdict v = judged(plate, "range-of-mean", "as-read", three);
     long seen = v.findings().stream().filter(f -> f.kind() == Finding.Kind.SEEN).count();
