@@ -56,26 +56,12 @@ record CurrentCheck(Criterion criterion, Case judged) implements Check {
     CurrentWindow.Judged window = window().judge(amperes, rated, noLoad(rated));
     BigDecimal share = window.share();
     boolean failed = question.state(share).failed();
-    List<Finding> findings = new ArrayList<>();
-    if (!failed && share.compareTo(criterion.number(Criterion.CAUTION)) > 0) {
-      findings.add(
-          Finding.seen(
-              phase(booked),
-              ("The test current is above %s %% of the rated current: the winding warms while one"
-                      + " waits. Take the reading soon, or use a smaller current.")
-                  .formatted(criterion.word(Criterion.CAUTION))));
-    }
-    window
-        .least()
-        .filter(least -> amperes.compareTo(least) <= 0)
-        .ifPresent(least -> findings.add(low(booked, amperes, least, window.empty())));
-    disagreement(booked, amperes).ifPresent(findings::add);
     Answer answer =
         question.decided(
             amperes,
             Figures.computed(rated),
             share,
-            findings,
+            findings(booked, amperes, window, failed),
             "test current %s A is %s %% of the rated %s A (limit %s %%): %s."
                 .formatted(
                     Figures.shown(amperes),
@@ -88,6 +74,25 @@ record CurrentCheck(Criterion criterion, Case judged) implements Check {
             "Run the current down, let the winding discharge and cool, and take it again with at"
                 + " most %s A.".formatted(most(rated, question.limit())))
         : answer;
+  }
+
+  private List<Finding> findings(
+      BookedReading booked, BigDecimal amperes, CurrentWindow.Judged window, boolean failed) {
+    List<Finding> findings = new ArrayList<>();
+    if (!failed && window.share().compareTo(criterion.number(Criterion.CAUTION)) > 0) {
+      findings.add(
+          Finding.seen(
+              ResistanceCheck.phase(booked.step()),
+              ("The test current is above %s %% of the rated current: the winding warms while one"
+                      + " waits. Take the reading soon, or use a smaller current.")
+                  .formatted(criterion.word(Criterion.CAUTION))));
+    }
+    window
+        .least()
+        .filter(least -> amperes.compareTo(least) <= 0)
+        .ifPresent(least -> findings.add(low(booked, amperes, least, window.empty())));
+    disagreement(booked, amperes).ifPresent(findings::add);
+    return findings;
   }
 
   private CurrentWindow window() throws UndecidableException {
@@ -131,7 +136,7 @@ record CurrentCheck(Criterion criterion, Case judged) implements Check {
         "The test current %s A is not above %s times the no-load current, %s A: the core may not be"
             + " saturated, and the reading takes long to settle.";
     return Finding.seen(
-        phase(booked),
+        ResistanceCheck.phase(booked.step()),
         (what
                 + (empty
                     ? " No current is above that and within the limit too: give it time."
@@ -155,7 +160,7 @@ record CurrentCheck(Criterion criterion, Case judged) implements Check {
           ? Optional.empty()
           : Optional.of(
               Finding.hint(
-                  phase(booked),
+                  ResistanceCheck.phase(booked.step()),
                   ("Voltage over current is %s, and the reading says %s. The voltage may be that of"
                           + " the source, or the winding was still charging; else check that the"
                           + " voltage leads are on the terminals themselves.")
@@ -163,11 +168,6 @@ record CurrentCheck(Criterion criterion, Case judged) implements Check {
     } catch (UndecidableException e) {
       return Optional.empty();
     }
-  }
-
-  private static String phase(BookedReading booked) {
-    String phase = booked.step().phase();
-    return Step.PHASES.contains(phase) ? phase : Finding.ALL;
   }
 
   private static String most(BigDecimal rated, BigDecimal limit) {

@@ -98,26 +98,33 @@ record ExcitationCheck(Criterion criterion, Case judged) implements Check {
       findings.add(hints.unlike(bank(), Figures.shown(difference, question)));
     }
     hints.centreLimb(failed).ifPresent(findings::add);
-    String sentence =
-        "%s, %s mA (phase %s) and %s mA (phase %s), differ by %s %% (limit %s %%): %s."
-            .formatted(
-                bank()
-                    ? "the highest and the lowest excitation current of three single-phase cores"
-                    : "the two higher excitation currents",
-                highest.current().toPlainString(),
-                highest.phase(),
-                other.current().toPlainString(),
-                other.phase(),
-                Figures.shown(difference, question),
-                Figures.bare(question.limit()),
-                Figures.words(question.state(difference), question));
     Answer answer =
-        question.decided(highest.current(), other.current(), difference, findings, sentence);
+        question.decided(
+            highest.current(),
+            other.current(),
+            difference,
+            findings,
+            sentence(question, highest, other, difference));
     return failed
         ? answer.then(
             "With the test voltage off check the leads and the tap position, demagnetise the core,"
                 + " and take all three again at one voltage.")
         : answer;
+  }
+
+  private String sentence(Question question, Drawn highest, Drawn other, BigDecimal difference) {
+    return "%s, %s mA (phase %s) and %s mA (phase %s), differ by %s %% (limit %s %%): %s."
+        .formatted(
+            bank()
+                ? "the highest and the lowest excitation current of three single-phase cores"
+                : "the two higher excitation currents",
+            highest.current().toPlainString(),
+            highest.phase(),
+            other.current().toPlainString(),
+            other.phase(),
+            Figures.shown(difference, question),
+            Figures.bare(question.limit()),
+            Figures.words(question.state(difference), question));
   }
 
   private boolean bank() {

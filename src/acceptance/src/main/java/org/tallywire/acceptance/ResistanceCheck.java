@@ -99,6 +99,11 @@ record ResistanceCheck(Criterion criterion, Case judged) implements Check {
             : "Phase %s is lower than its reference: it may be shorted turns, a lead on the wrong"
                 + " terminal, or a temperature taken too high. Check leads and temperature, and take"
                 + " it again.";
-    return Finding.hint(step.phase(), sentence.formatted(step.phase()));
+    return Finding.hint(phase(step), sentence.formatted(step.phase()));
+  }
+
+  /** Returns what a finding on a step is about. */
+  static String phase(Step step) {
+    return Step.PHASES.contains(step.phase()) ? step.phase() : Finding.ALL;
   }
 }

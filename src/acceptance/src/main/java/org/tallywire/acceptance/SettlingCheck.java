@@ -10,6 +10,7 @@ import org.tallywire.acceptance.resistance.Settling;
 import org.tallywire.acceptance.resistance.Settling.Extrapolation;
 import org.tallywire.acceptance.resistance.Settling.Trend;
 import org.tallywire.acceptance.resistance.SettlingRule;
+import org.tallywire.acceptance.resistance.TimedOhms;
 import org.tallywire.api.Quantity;
 import org.tallywire.api.Reading.Status;
 import org.tallywire.api.Unit;
@@ -122,21 +123,27 @@ record SettlingCheck(Criterion criterion, Case judged) implements Check {
           new UndecidableException(
               settling.reason(), "Leave the current on, and take more readings."));
     }
-    String sentence =
-        "resistance %s after %d readings in %s s %s; %s %% %s (limit %s %%)%s: %s."
-            .formatted(
-                Figures.ohms(last),
-                run.stream().size(),
-                Figures.bare(run.stream().get(run.stream().size() - 1).seconds()),
-                end.map(SettlingCheck::toward).orElseGet(() -> along(trend)),
-                Figures.shown(figure, question),
-                end.isPresent() ? "still to go" : "may still be to come",
-                Figures.bare(question.limit()),
-                failed ? end.map(SettlingCheck::waiting).orElse("") : "",
-                Figures.words(question.state(figure), question));
+    String sentence = sentence(run, settling, question, figure);
     Answer answer =
         question.decided(last, expected, figure, findings(run, trend, failed), sentence);
     return failed ? answer.then(next(end)) : answer;
+  }
+
+  private static String sentence(
+      SettlingRun run, Settling settling, Question question, BigDecimal figure) {
+    Optional<Extrapolation> end = settling.end();
+    TimedOhms last = run.stream().get(run.stream().size() - 1);
+    return "resistance %s after %d readings in %s s %s; %s %% %s (limit %s %%)%s: %s."
+        .formatted(
+            Figures.ohms(last.ohms()),
+            run.stream().size(),
+            Figures.bare(last.seconds()),
+            end.map(SettlingCheck::toward).orElseGet(() -> along(settling.trend().orElseThrow())),
+            Figures.shown(figure, question),
+            end.isPresent() ? "still to go" : "may still be to come",
+            Figures.bare(question.limit()),
+            question.state(figure).failed() ? end.map(SettlingCheck::waiting).orElse("") : "",
+            Figures.words(question.state(figure), question));
   }
 
   /** The slope at the last reading is what is still to go over the time constant (derived). */
@@ -180,15 +187,15 @@ record SettlingCheck(Criterion criterion, Case judged) implements Check {
   }
 
   private static List<Finding> findings(SettlingRun run, Trend trend, boolean failed) {
-    String phase = run.readings().get(0).step().phase();
+    Step step = run.readings().get(0).step();
     return failed && trend.slope().signum() > 0
         ? List.of(
             Finding.hint(
-                phase,
+                ResistanceCheck.phase(step),
                 ("Phase %s rises. The test current may be warming the winding, or a clamp is"
                         + " working loose: run the current down, look at the clamps, and take it"
                         + " with a smaller current.")
-                    .formatted(phase)))
+                    .formatted(step.phase())))
         : List.of();
   }
 }

@@ -44,40 +44,46 @@ record UnbalanceCheck(Criterion criterion, Case judged) implements Check {
             criterion.number(Criterion.LIMIT));
     try {
       List<BigDecimal> corrected = Figures.ofEach(phases, correction::corrected);
-      List<BigDecimal> celsius = Figures.ofEach(phases, correction::temperature);
-      boolean windings = criterion.word(Criterion.OF).equals(OF_PHASES);
+      List<Finding> findings = temperatures(Figures.ofEach(phases, correction::temperature));
       PhaseOhms three =
-          windings
+          ofWindings()
               ? PhaseOhms.ofWindings(phases, corrected, judged.nameplate().group())
               : PhaseOhms.asRead(phases, corrected);
-      BigDecimal unbalance = definition().percent(three.ohms());
-      List<Finding> findings = temperatures(celsius);
-      boolean failed = question.state(unbalance).failed();
-      if (failed) {
-        findings.addAll(findings(three));
-      }
-      Answer answer =
-          question.decided(
-              Figures.computed(Collections.max(three.ohms())),
-              Figures.computed(Collections.min(three.ohms())),
-              unbalance,
-              findings,
-              "%s at %s: %s; %s (limit %s %%): %s."
-                  .formatted(
-                      windings ? "resistances of the phase windings" : "resistances",
-                      correction.referenceText(),
-                      each(three),
-                      differ(Figures.shown(unbalance, question)),
-                      Figures.bare(question.limit()),
-                      Figures.words(question.state(unbalance), question)));
-      return failed
-          ? answer.then(
-              "Run the current down and let the winding discharge; then check the leads and"
-                  + " terminals of all three phases, and take the odd one again.")
-          : answer;
+      return decided(question, three, findings);
     } catch (UndecidableException e) {
       return question.undecided(List.of(), "balance of the phases", e);
     }
+  }
+
+  private Answer decided(Question question, PhaseOhms three, List<Finding> findings) {
+    BigDecimal unbalance = definition().percent(three.ohms());
+    boolean failed = question.state(unbalance).failed();
+    if (failed) {
+      findings.addAll(findings(three));
+    }
+    Answer answer =
+        question.decided(
+            Figures.computed(Collections.max(three.ohms())),
+            Figures.computed(Collections.min(three.ohms())),
+            unbalance,
+            findings,
+            "%s at %s: %s; %s (limit %s %%): %s."
+                .formatted(
+                    ofWindings() ? "resistances of the phase windings" : "resistances",
+                    judged.correction().referenceText(),
+                    each(three),
+                    differ(Figures.shown(unbalance, question)),
+                    Figures.bare(question.limit()),
+                    Figures.words(question.state(unbalance), question)));
+    return failed
+        ? answer.then(
+            "Run the current down and let the winding discharge; then check the leads and"
+                + " terminals of all three phases, and take the odd one again.")
+        : answer;
+  }
+
+  private boolean ofWindings() {
+    return criterion.word(Criterion.OF).equals(OF_PHASES);
   }
 
   private Unbalance definition() {
