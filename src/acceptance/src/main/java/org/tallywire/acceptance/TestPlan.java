@@ -2,6 +2,7 @@ package org.tallywire.acceptance;
 
 import java.util.List;
 import java.util.Optional;
+import java.util.OptionalInt;
 import java.util.stream.IntStream;
 
 /**
@@ -38,6 +39,15 @@ public record TestPlan(List<Step> steps) {
    */
   public static TestPlan of(Nameplate nameplate, PlanOptions options) {
     return new TestPlan(new PlanWriter(nameplate, options).steps());
+  }
+
+  /**
+   * Returns the id of a ratio step.
+   *
+   * @param onLoadTap with two tap changers
+   */
+  public static String ratioStep(String phase, int tap, OptionalInt onLoadTap) {
+    return new TapSetting(tap, onLoadTap).ratioStep(phase);
   }
 
   /** Returns the step with the given id. */
