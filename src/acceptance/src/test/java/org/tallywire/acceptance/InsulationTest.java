@@ -212,6 +212,7 @@ class InsulationTest {
             + " %s): %s.".formatted(limit, state.word()),
         v.sentence());
     assertTrue(v.next().startsWith("First discharge the winding"));
+    assertEquals(state == State.FAIL, v.next().contains("Then compare with earlier records"));
     assertEquals(
         state == State.FAIL
             ? List.of(

@@ -5,6 +5,7 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 import static org.tallywire.acceptance.ResistanceStream.STEP;
 import static org.tallywire.acceptance.ResistanceStream.fallen;
 
+import java.util.List;
 import java.util.Map;
 import java.util.function.Consumer;
 import org.junit.jupiter.api.Test;
@@ -161,5 +162,42 @@ class SettlingRunTest {
     stream.status = Status.NOT_SETTLED;
     stream.falling(0.25, 0.05, 4, 18, 3, 4);
     assertEquals(4, stream.settling().readings().size());
+  }
+
+  // a number of 2 000 000 000 digits must not be written out, and 64 are enough for any
+  @ParameterizedTest
+  @CsvSource({
+    "1e64,true", "1e65,false", "1e-64,true", "1e-65,false", "1e2000000000,false",
+    "1e-2000000000,false", "0,false", "-1,false"
+  })
+  void aNumberTooLongIsNone(String ohms, boolean taken) {
+    ResistanceStream stream = new ResistanceStream().at(0, ohms);
+    assertEquals(taken, SettlingRun.ohms(stream.readings.get(0)).isPresent());
+  }
+
+  @ParameterizedTest
+  @CsvSource({"64,true", "65,false"})
+  void aNumberOfTooManyDigitsIsNone(int digits, boolean taken) {
+    ResistanceStream stream = new ResistanceStream().at(0, "0." + "1".repeat(digits));
+    assertEquals(taken, SettlingRun.ohms(stream.readings.get(0)).isPresent());
+    ResistanceStream whole = new ResistanceStream().at(0, "1".repeat(digits - 1) + ".1");
+    assertEquals(taken, SettlingRun.ohms(whole.readings.get(0)).isPresent());
+  }
+
+  @Test
+  void theSecondsAreThoseSinceTheFirst() {
+    ResistanceStream stream = new ResistanceStream().falling(0.25, 0.05, 4, 1.5, 3.25, 4);
+    SettlingRun run =
+        SettlingRun.upTo(stream.readings.get(3), Samples.evidence(stream.readings));
+    assertEquals(stream.readings, run.readings());
+    assertEquals(
+        List.of("0", "3.250", "6.500", "9.750"),
+        run.stream().stream().map(t -> t.seconds().toPlainString()).toList());
+    // up to an earlier one, what came later is not in it
+    assertEquals(
+        2,
+        SettlingRun.upTo(stream.readings.get(1), Samples.evidence(stream.readings))
+            .readings()
+            .size());
   }
 }

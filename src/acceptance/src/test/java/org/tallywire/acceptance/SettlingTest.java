@@ -202,6 +202,15 @@ class SettlingTest {
     assertEquals(20, later.readings().size());
   }
 
+  @Test
+  void asManyReadingsAsAreNeededAreEnoughToWait() {
+    ResistanceStream stream = new ResistanceStream();
+    stream.status = Status.OK;
+    stream.falling(0.25, 0.05, 4, 0, 3, 5);
+    assertEquals(State.UNDECIDED, stream.deviation().state());
+    assertEquals(5, stream.deviation().readings().size());
+  }
+
   // with four readings nothing is known of settling, and a table may not ask for it
   @Test
   void aDeviationIsDecidedWhereSettlingCannotBeJudged() {

@@ -173,7 +173,8 @@ class UnbalanceTest {
             at("", "", ""))) {
       Verdict v = judged("Yy0", "range-of-mean", "phases", odd, "1.00", "1.00", "1.00");
       assertEquals(State.UNDECIDED, v.state());
-      assertTrue(v.sentence().contains("the leads were on"), v.sentence());
+      assertTrue(
+          v.sentence().contains("the leads were on " + String.join(", ", odd)), v.sentence());
     }
   }
 
