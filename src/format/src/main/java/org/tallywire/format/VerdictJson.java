@@ -52,8 +52,16 @@ final class VerdictJson {
     ArrayNode findings = node.putArray("findings");
     verdict
         .findings()
-        .forEach(f -> findings.addObject().put("kind", f.kind().word()).put("phase", f.phase()).put("sentence", f.sentence()));
-    return node.put("sentence", verdict.sentence()).put("next", verdict.next()).put("asOf", Json.time(verdict.asOf()));
+        .forEach(
+            f ->
+                findings
+                    .addObject()
+                    .put("kind", f.kind().word())
+                    .put("phase", f.phase())
+                    .put("sentence", f.sentence()));
+    return node.put("sentence", verdict.sentence())
+        .put("next", verdict.next())
+        .put("asOf", Json.time(verdict.asOf()));
   }
 
   static ObjectNode rule(Rule rule) {
@@ -124,7 +132,11 @@ final class VerdictJson {
   private static List<Finding> readFindings(JsonNode node) throws FormatException {
     List<Finding> findings = new ArrayList<>();
     for (JsonNode finding : node) {
-      findings.add(new Finding(Json.word(finding, "kind", Finding.Kind::of), Json.text(finding, "phase"), Json.text(finding, "sentence")));
+      findings.add(
+          new Finding(
+              Json.word(finding, "kind", Finding.Kind::of),
+              Json.text(finding, "phase"),
+              Json.text(finding, "sentence")));
     }
     return findings;
   }

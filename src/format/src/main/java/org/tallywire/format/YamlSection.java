@@ -61,6 +61,12 @@ public final class YamlSection {
     return values.containsKey(key);
   }
 
+  /** Tells whether a mapping stands under a key. */
+  public boolean isSection(String key) {
+    asked.add(key);
+    return values.get(key) instanceof MappingNode;
+  }
+
   /** Returns a text that must be there. */
   public String text(String key) {
     return optionalText(key)
