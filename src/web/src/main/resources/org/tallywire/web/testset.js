@@ -96,7 +96,13 @@ function problemList(list) {
       h("button", { type: "button", class: "plain-button", "data-verdict": v.id },
         stateMark(v.state),
         h("span", { class: "problem-text" }, h("strong", null, `${words.sentenceCase(words.plain(v.criterion))}. `), v.sentence,
-          v.findings.map((f) => h("span", { class: "finding" }, f.sentence)))))));
+          v.findings.map((f) => h("span", { class: "finding" }, words.finding(f))), nextStep(v))))));
+}
+
+/** What to do now about a verdict that did not pass. */
+export function nextStep(verdict) {
+  return verdict.next && rank(verdict.state) > rank("conditional-pass")
+    && h("span", { class: "finding next-step" }, h("strong", null, "Next: "), verdict.next);
 }
 
 /** The reference value of a resistance on the plate, if there is one. */
@@ -186,7 +192,7 @@ function comparisonList(records, set) {
           stateMark(v.state), h("span", { class: "problem-text" },
             h("strong", null, `${words.sentenceCase(words.plain(v.criterion))}. `), v.sentence,
             !records.isCurrent(v) && h("em", null, " (of earlier readings; being judged again)"),
-            v.findings.map((f) => h("span", { class: "finding" }, f.sentence))))))));
+            v.findings.map((f) => h("span", { class: "finding" }, words.finding(f))), nextStep(v)))))));
 }
 
 function chooser(records, set, chosen) {

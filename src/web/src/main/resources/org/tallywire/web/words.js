@@ -137,6 +137,28 @@ export function deviation(verdict, places) {
   return withUnit(text.replace("-", "−"), verdict.deviationUnit);
 }
 
+/** A limit with the side that is good: "±0.45 %", "at least 100 MΩ". */
+export function limit(verdict) {
+  const text = withUnit(verdict.limit, verdict.deviationUnit);
+  return { within: `±${text}`, "at-least": `at least ${text}`, "at-most": `at most ${text}` }[verdict.bound] ?? text;
+}
+
+/** "97.72 % that the true figure keeps the limit", on the digits of a probability from 0 to 1. */
+export function conformance(probability) {
+  if (probability === undefined) {
+    return "";
+  }
+  const [whole, fraction = ""] = probability.split(".");
+  const digits = fraction.padEnd(2, "0");
+  const rest = digits.slice(2);
+  return `${BigInt(whole + digits.slice(0, 2))}${rest ? `.${rest}` : ""}\u00a0% that the true figure keeps the limit`;
+}
+
+/** A finding as a sentence; what is only one explanation of several says so. */
+export function finding(f) {
+  return f.kind === "hint" ? `Hint: ${f.sentence}` : f.sentence;
+}
+
 export function clock(iso) {
   const date = new Date(iso);
   const pad = (n) => String(n).padStart(2, "0");
