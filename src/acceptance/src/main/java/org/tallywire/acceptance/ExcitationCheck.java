@@ -8,7 +8,7 @@ import java.util.Comparator;
 import java.util.List;
 import java.util.Optional;
 import org.tallywire.acceptance.Question.Answer;
-import org.tallywire.acceptance.winding.WindingGroup;
+import org.tallywire.acceptance.winding.LeadPlan;
 import org.tallywire.api.Quantity;
 import org.tallywire.api.Unit;
 
@@ -120,13 +120,12 @@ record ExcitationCheck(Criterion criterion, Case judged) implements Check {
         : criterion.number(Criterion.LIMIT_ABOVE);
   }
 
-  /** With two windings of a star in series another pattern is normal: two low, one high. */
+  /**
+   * With two windings of a star in series another pattern is normal: two low, one high; likewise
+   * with two of a delta in parallel.
+   */
   private void checkLeads() throws UndecidableException {
-    boolean comparable =
-        Leads.of(judged.nameplate().group())
-            .map(leads -> leads.excitesOneWinding(judged.nameplate().group().hv()))
-            .orElse(judged.nameplate().group().hv() == WindingGroup.Connection.DELTA);
-    if (!comparable) {
+    if (!LeadPlan.of(judged.nameplate().group()).excitesOneWinding()) {
       throw new UndecidableException(
           ("with group %s the leads do not excite one winding at a time, and the rule of the two"
                   + " higher currents does not hold")
@@ -166,10 +165,7 @@ record ExcitationCheck(Criterion criterion, Case judged) implements Check {
   }
 
   private Optional<Finding> centreLimb(List<Drawn> drawn) {
-    boolean known =
-        Leads.of(judged.nameplate().group())
-            .map(l -> l.namesTheLimb(judged.nameplate().group()))
-            .orElse(false);
+    boolean known = LeadPlan.of(judged.nameplate().group()).namesTheLimb();
     Drawn lowest = drawn.get(2);
     boolean centreLowest =
         lowest.phase().equals("B") && lowest.current().compareTo(drawn.get(1).current()) < 0;

@@ -162,7 +162,7 @@ class TestPlanTest {
             "impedance is 0 %",
             "HV voltage of 400 V is below the LV voltage of 11000 V",
             "reference temperature is 750",
-            "tap position 0 is below 1",
+            "tap position 0 is not 1 to 99",
             "tap position 1 is there twice",
             "tap 1 voltage is 0 V",
             "principal tap 2 is not among the taps",

@@ -222,7 +222,11 @@ final class BridgeConfigFile {
               job ->
                   testSets.add(
                       new BridgeConfig.TestSet(
-                          job.id(), job.nameplate(), job.criteria(), job.stations())));
+                          job.id(),
+                          job.nameplate(),
+                          job.criteria(),
+                          job.stations(),
+                          job.options())));
     }
     return testSets;
   }

@@ -24,7 +24,7 @@ import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.DisplayName;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
-import org.tallywire.acceptance.TestPlan;
+import org.tallywire.acceptance.PlanOptions;
 import org.tallywire.api.Booking;
 import org.tallywire.api.Quantity;
 import org.tallywire.api.RecordId;
@@ -58,7 +58,7 @@ class JudgeTest {
         new Job(
             SET,
             plate,
-            TestPlan.of(plate),
+            PlanOptions.USUAL,
             List.of("bay-1"),
             CriteriaFile.shipped(CriteriaFile.DEFAULT));
   }
@@ -113,8 +113,7 @@ class JudgeTest {
     String closing =
         text(
             RecordFormat.write(
-                new TestSetEvent.Closed(
-                    SET, Bench.NOW, "HL-0231", "bay-1", Map.of(), List.of())));
+                new TestSetEvent.Closed(SET, Bench.NOW, "HL-0231", "bay-1", Map.of(), List.of())));
     String first = lv(1, "A", "2.40");
     String late = lv(2, "B", "2.40");
     String verdicts = judged(Judge.By.LABELS, 0, first, closing, late);
@@ -235,8 +234,7 @@ class JudgeTest {
     String same = judged(Judge.By.EITHER, 0, String.join("\n", all));
     assertEquals(1, same.lines().count(), "the booking says what the label said");
     all.set(all.size() - 1, booking(last, "winding-resistance/LV/C"));
-    String moved =
-        judged(Judge.By.EITHER, Tallywire.NOT_AS_IT_SHOULD_BE, String.join("\n", all));
+    String moved = judged(Judge.By.EITHER, Tallywire.NOT_AS_IT_SHOULD_BE, String.join("\n", all));
     assertEquals(2, moved.lines().count());
     assertTrue(told().contains("line %d: the first booking".formatted(Window.COUNT + 2)), told());
     assertEquals(
@@ -293,7 +291,8 @@ class JudgeTest {
   }
 
   @Test
-  @DisplayName("Verdicts of another method are counted, not compared; of this one none may be missing")
+  @DisplayName(
+      "Verdicts of another method are counted, not compared; of this one none may be missing")
   void otherMethod() throws Exception {
     List<String> records =
         recorded(
@@ -438,10 +437,14 @@ class JudgeTest {
                     Bench.TESTER,
                     Optional.of(new SequenceNumber("b1", number)),
                     Map.of(
-                        "test", "turns-ratio",
-                        "windings", "HV-LV",
-                        "phase", phase,
-                        "tap", Integer.toString(tap)),
+                        "test",
+                        "turns-ratio",
+                        "windings",
+                        "HV-LV",
+                        "phase",
+                        phase,
+                        "tap",
+                        Integer.toString(tap)),
                     List.of(
                         new Value.Measured(
                             Quantity.TURNS_RATIO, new BigDecimal(ratio), Unit.ONE))))));

@@ -9,17 +9,17 @@ import java.security.MessageDigest;
 import java.security.NoSuchAlgorithmException;
 import java.util.ArrayList;
 import java.util.HexFormat;
+import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
-import java.util.LinkedHashMap;
 import org.tallywire.acceptance.CriteriaTable;
 import org.tallywire.acceptance.Criterion;
 import org.tallywire.acceptance.Criterion.Kind;
 import org.tallywire.acceptance.Criterion.Setting;
+import org.tallywire.acceptance.Rule;
 import org.tallywire.acceptance.resistance.ConductorConstants;
 import org.tallywire.acceptance.uncertainty.Decision;
-import org.tallywire.acceptance.Rule;
 
 /** Reads a profile of criteria: the limits a shop judges by, as YAML. */
 public final class CriteriaFile {

@@ -7,7 +7,7 @@ import java.util.Optional;
 import java.util.regex.Pattern;
 import org.tallywire.acceptance.CriteriaTable;
 import org.tallywire.acceptance.Nameplate;
-import org.tallywire.acceptance.TestPlan;
+import org.tallywire.acceptance.PlanOptions;
 
 /**
  * Reads a job file, JSON or YAML: what one entry of {@code test-sets} in a bridge's configuration
@@ -50,6 +50,7 @@ public final class JobFile {
     Optional<Nameplate> nameplate = nameplate(entry, folder, problems);
     String id = entry.text("id", NAME, NAME_WORDS);
     Optional<CriteriaTable> criteria = criteria(entry, folder, problems);
+    PlanOptions options = PlanKeys.read(entry);
     List<String> stations = entry.texts("stations");
     if (stations.isEmpty()) {
       entry.problem("stations", "names no station that feeds it");
@@ -60,15 +61,10 @@ public final class JobFile {
       }
     }
     entry.end();
-    return problems.count() > before
-        ? Optional.empty()
-        : Optional.of(
-            new Job(
-                id,
-                nameplate.orElseThrow(),
-                TestPlan.of(nameplate.orElseThrow()),
-                stations,
-                criteria.orElseThrow()));
+    if (problems.count() > before || nameplate.isEmpty() || criteria.isEmpty()) {
+      return Optional.empty();
+    }
+    return Optional.of(new Job(id, nameplate.get(), options, stations, criteria.get()));
   }
 
   private static Optional<Nameplate> nameplate(YamlSection entry, Path folder, Problems problems) {

@@ -10,10 +10,15 @@ import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
+import java.util.Set;
+import java.util.stream.Collectors;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.DisplayName;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import org.tallywire.acceptance.PlanOptions;
+import org.tallywire.acceptance.PlanOptions.TestKind;
+import org.tallywire.acceptance.RatioBasis;
 
 class JobFileTest {
 
@@ -81,12 +86,15 @@ class JobFileTest {
     assertFalse(own.equals(shipped), "the profile names itself");
     Files.writeString(folder.resolve("own.yaml"), own);
     assertEquals(
-        "own", read("a.json", JOB.replace("\"distribution-oil\"", "\"own.yaml\"")).criteria().name());
+        "own",
+        read("a.json", JOB.replace("\"distribution-oil\"", "\"own.yaml\"")).criteria().name());
     assertEquals("distribution-oil", read("b.json", JOB).criteria().name());
     Files.writeString(folder.resolve("distribution-oil"), own);
     assertEquals("own", read("c.json", JOB).criteria().name());
     assertTrue(
-        problems(JOB.replace("distribution-oil\"\n", "nobodys\"\n")).toString().contains("nobodys"));
+        problems(JOB.replace("distribution-oil\"\n", "nobodys\"\n"))
+            .toString()
+            .contains("nobodys"));
   }
 
   @Test
@@ -136,10 +144,30 @@ class JobFileTest {
   }
 
   @Test
+  @DisplayName("The tests of the plan and the ratio's basis are asked for as in the configuration")
+  void plan() throws Exception {
+    String words =
+        TestKind.words().stream().map("\"%s\""::formatted).collect(Collectors.joining(", "));
+    String all = withKeys("\"tests\": [%s], \"ratio-basis\": \"winding\"".formatted(words));
+    assertEquals(List.of(), invalid(all));
+    Job job = read("job.json", all);
+    assertEquals(new PlanOptions(Set.of(TestKind.values()), RatioBasis.WINDING), job.options());
+    assertTrue(job.plan().steps().size() > read("usual.json", JOB).plan().steps().size());
+    for (String wrong :
+        List.of("\"tests\": []", "\"tests\": [\"noise\"]", "\"ratio-basis\": \"upside\"")) {
+      assertEquals(1, problems(withKeys(wrong)).size(), wrong);
+      assertFalse(invalid(withKeys(wrong)).isEmpty(), wrong);
+    }
+  }
+
+  private static String withKeys(String keys) {
+    return JOB.replace("\"criteria\"", keys + ", \"criteria\"");
+  }
+
+  @Test
   @DisplayName("A plate whose lines do not go together is told as well, beside the other mistakes")
   void doNotGoTogether() {
-    List<String> problems =
-        problems(JOB.replace("\"11000\"", "10000").replace("set-1", "set 1"));
+    List<String> problems = problems(JOB.replace("\"11000\"", "10000").replace("set-1", "set 1"));
     assertEquals(2, problems.size(), problems.toString());
   }
 

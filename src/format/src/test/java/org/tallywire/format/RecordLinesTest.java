@@ -25,8 +25,7 @@ class RecordLinesTest {
   @Test
   @DisplayName("Lines with LF, CR LF, a byte order mark, white space and no end are records")
   void ends() throws Exception {
-    String text =
-        "\uFEFF" + gap(1) + "\n" + gap(2) + "\r\n\n  \r\n" + gap(3) + "\n" + " " + gap(4);
+    String text = "\uFEFF" + gap(1) + "\n" + gap(2) + "\r\n\n  \r\n" + gap(3) + "\n" + " " + gap(4);
     assertEquals(List.of("1 g1", "2 g2", "5 g3", "6 g4"), all(stream(text)));
     assertEquals(List.of(), refused);
   }
@@ -73,8 +72,7 @@ class RecordLinesTest {
     assertEquals(List.of("1 g1", "2 g2"), all(stream(longest + "\n" + gap(2))));
     assertEquals(List.of(), refused);
     assertEquals(List.of("2 g2"), all(stream(longest + " \n" + gap(2))));
-    assertEquals(
-        List.of("1: a line of 1048577 bytes; a record has at most 1048576"), refused);
+    assertEquals(List.of("1: a line of 1048577 bytes; a record has at most 1048576"), refused);
   }
 
   @Test

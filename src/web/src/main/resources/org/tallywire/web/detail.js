@@ -84,6 +84,7 @@ export function stepDetail(records, set, step, lost) {
     head(`${testTitle(step.test)} ${words.place(step)}`, lost),
     pairs([
       ["Leads", step.terminals],
+      ["Mind", step.note],
       ["Expected", step.expected && words.withUnit(step.expected, step.unit)],
       ["Earlier value", earlier && `${words.withUnit(earlier.ohms, "Ohm")} at ${set.opened.nameplate.referenceTemperature} °C`],
     ]),

@@ -71,6 +71,8 @@ final class BrowserTest {
     String problems = browser.text(".problems");
     assertTrue(problems.contains("LV C: "), problems);
     assertTrue(problems.contains("the limit is 2 %"), problems);
+    assertTrue(problems.contains("Hint: stands 6 % above the other two"), problems);
+    assertTrue(problems.contains("Next: Check the leads and take it again."), problems);
     assertTrue(browser.text("[data-step='winding-resistance/LV/C']").contains("2.561"), problems);
     assertCell("winding-resistance/LV/C", "2.561\u00a0mΩ", "+6.167\u00a0%", "fail");
     assertCell("turns-ratio/HV-LV/A/3", "44.0198", "+0.042\u00a0%", "pass");
@@ -131,6 +133,9 @@ final class BrowserTest {
             "common practice, no source",
             "Uncertainty (k = 2)",
             "0.4\u00a0%",
+            "±2\u00a0%",
+            "0.00\u00a0% that the true figure keeps the limit",
+            "Next: Check the leads",
             "Resistance unbalance")) {
       assertTrue(all.contains(part), () -> part + " not in " + all);
     }

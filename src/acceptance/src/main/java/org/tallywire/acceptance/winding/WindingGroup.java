@@ -2,14 +2,15 @@ package org.tallywire.acceptance.winding;
 
 import java.math.BigDecimal;
 import java.math.MathContext;
+import java.util.List;
 import java.util.Locale;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 import org.tallywire.acceptance.figure.Roots;
 
 /**
- * How the windings of a three-phase transformer are connected, for example Dyn11 (clock notation of
- * IEC 60076-1, clause from memory: HV letter, LV letter, hours by which LV lags).
+ * How the windings of a transformer are connected, for example Dyn11 or, single-phase, Ii0 (clock
+ * notation of IEC 60076-1, clause from memory: HV letter, LV letter, hours by which LV lags).
  *
  * @param hv connection of the HV side
  * @param lv connection of the LV side
@@ -17,13 +18,13 @@ import org.tallywire.acceptance.figure.Roots;
  * @param lvNeutral likewise for LV
  * @param hour 0 to 11; even between two stars, two deltas or zigzags, or a delta and a zigzag; odd
  *     otherwise. Source of the parity: the 36 groups of the Modelica Standard Library for a star or
- *     delta HV side; circuit theory for a zigzag one.
+ *     delta HV side; circuit theory for a zigzag one. Single-phase it is 0 or 6.
  */
 public record WindingGroup(
     Connection hv, Connection lv, boolean hvNeutral, boolean lvNeutral, int hour) {
 
   private static final Pattern DESIGNATION =
-      Pattern.compile("(YN|Y|D|ZN|Z)(yn|y|d|zn|z)(0|[1-9]|10|11)");
+      Pattern.compile("(YN|Y|D|ZN|Z|I)(yn|y|d|zn|z|i)(0|[1-9]|10|11)");
   private static final int HOURS = 12;
 
   public WindingGroup {
@@ -34,6 +35,7 @@ public record WindingGroup(
     if (hour < 0 || hour >= HOURS) {
       throw new IllegalArgumentException("the hour of a winding group is 0 to 11, not " + hour);
     }
+    checkSinglePhase(hv, lv, hvNeutral || lvNeutral, hour);
     boolean odd = hv.turnsTheClock != lv.turnsTheClock;
     if (odd != (hour % 2 == 1)) {
       throw new IllegalArgumentException(
@@ -41,6 +43,26 @@ public record WindingGroup(
               .formatted(
                   hv.letter, lv.letter.toLowerCase(Locale.ROOT), odd ? "odd" : "even", hour));
     }
+  }
+
+  private static void checkSinglePhase(Connection hv, Connection lv, boolean neutral, int hour) {
+    if (hv != Connection.SINGLE && lv != Connection.SINGLE) {
+      return;
+    }
+    if (hv != lv || neutral || hour % 6 != 0) {
+      throw new IllegalArgumentException(
+          "a single-phase group is Ii0 or Ii6, not %s%s%s with hour %d"
+              .formatted(
+                  hv.letter,
+                  lv.letter.toLowerCase(Locale.ROOT),
+                  neutral ? " with a neutral" : "",
+                  hour));
+    }
+  }
+
+  /** Returns the phase letters: A, B and C, single-phase A alone. */
+  public List<String> phases() {
+    return hv == Connection.SINGLE ? List.of("A") : List.of("A", "B", "C");
   }
 
   /**
@@ -54,7 +76,7 @@ public record WindingGroup(
       throw new IllegalArgumentException(
           ("winding group \"%s\" is not understood: write the HV letter Y, D or Z, the LV letter"
                   + " y, d or z, each with N or n where the neutral is brought out, and the hour 0"
-                  + " to 11, for example Dyn11 or YNd1")
+                  + " to 11, for example Dyn11 or YNd1; single-phase Ii0 or Ii6")
               .formatted(designation));
     }
     return new WindingGroup(
@@ -88,7 +110,9 @@ public record WindingGroup(
   public enum Connection {
     STAR("Y", Roots.THREE, false),
     DELTA("D", BigDecimal.ONE, true),
-    ZIGZAG("Z", new BigDecimal("1.5"), true);
+    ZIGZAG("Z", new BigDecimal("1.5"), true),
+    /** One phase; it has no neutral. */
+    SINGLE("I", BigDecimal.ONE, false);
 
     private final String letter;
     private final BigDecimal lineOverWinding;
@@ -108,6 +132,7 @@ public record WindingGroup(
       return switch (designation.charAt(0)) {
         case 'Y', 'y' -> STAR;
         case 'D', 'd' -> DELTA;
+        case 'I', 'i' -> SINGLE;
         default -> ZIGZAG;
       };
     }

@@ -67,7 +67,7 @@ class WindingGroupTest {
   @ValueSource(
       strings = {
         "", "Dyn", "11", "dyn11", "DYN11", "Dyn12", "Dyn011", "Dyn 11", " Dyn11", "Dyn11 ", "Dyn-1",
-        "Dyn1.0", "Xy0", "Yx0", "Yny0", "DNyn11", "Ii0", "Dyn11d0", "Dyn１", "Zy0"
+        "Dyn1.0", "Xy0", "Yx0", "Yny0", "DNyn11", "Ii1", "Iin0", "Iy0", "Dyn11d0", "Dyn１", "Zy0"
       })
   void refusesAnythingElseInASentence(String designation) {
     IllegalArgumentException e =
