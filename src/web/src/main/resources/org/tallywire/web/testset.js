@@ -75,7 +75,7 @@ function plate({ nameplate }) {
     item("Group", words.group(nameplate.group)),
     item("Voltages", `HV ${words.grouped(nameplate.hvVoltage)} V / LV ${words.grouped(nameplate.lvVoltage)} V, `
       + `line to line, at ${tapChangers(nameplate).map((c) =>
-        `${c.side} ${words.plain(c.kind)} tap ${c.principal} of ${c.taps.length}`).join(", ")}`),
+        `${c.side} ${c.kind} tap ${c.principal} of ${c.taps.length}`).join(", ")}`),
     item("Power", `${words.grouped(nameplate.ratedPower)} kVA, ${nameplate.frequency} Hz`),
     item("Windings", `HV ${nameplate.hvConductor}, LV ${nameplate.lvConductor}; resistances at ${nameplate.referenceTemperature} °C`));
 }

@@ -150,15 +150,16 @@ export function limit(verdict) {
   return { within: `±${text}`, "at-least": `at least ${text}`, "at-most": `at most ${text}` }[verdict.bound] ?? text;
 }
 
-/** "97.72 % that the true figure keeps the limit", on the digits of a probability from 0 to 1. */
+/** "97.72 % that the true figure keeps the limit", from a probability of 0 to 1 with 4 decimals. */
 export function conformance(probability) {
   if (probability === undefined) {
     return "";
   }
   const [whole, fraction = ""] = probability.split(".");
-  const digits = fraction.padEnd(2, "0");
-  const rest = digits.slice(2);
-  return `${BigInt(whole + digits.slice(0, 2))}${rest ? `.${rest}` : ""}\u00a0% that the true figure keeps the limit`;
+  const digits = whole + fraction.padEnd(4, "0");
+  const percent = `${BigInt(digits.slice(0, -2))}.${digits.slice(-2)}`;
+  const text = { "0.00": "less than 0.01", "100.00": "more than 99.99" }[percent] ?? percent;
+  return `${text}\u00a0% that the true figure keeps the limit`;
 }
 
 /** A finding as a sentence; what is only one explanation of several says so. */

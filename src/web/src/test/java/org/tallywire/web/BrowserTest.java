@@ -81,6 +81,7 @@ final class BrowserTest {
     assertCell("turns-ratio/HV-LV/C/2", "pass");
     assertCell("winding-resistance/HV/B/3", "earlier 2.1862\u00a0Ω at 75 °C", "to measure");
     String set = browser.text("#testset");
+    assertTrue(set.contains("line to line, at HV de-energised tap 3 of 5"), set);
     assertTrue(set.contains("19 of 21 steps measured"), set);
     assertTrue(set.contains("Next: Winding resistance HV phase B, tap 3, leads 1V-1W"), set);
     assertTrue(set.contains("Dyn11: HV delta, LV star with neutral, LV 30° ahead of HV"), set);
@@ -134,7 +135,7 @@ final class BrowserTest {
             "Uncertainty (k = 2)",
             "0.4\u00a0%",
             "±2\u00a0%",
-            "0.00\u00a0% that the true figure keeps the limit",
+            "less than 0.01\u00a0% that the true figure keeps the limit",
             "Next: Check the leads",
             "Resistance unbalance")) {
       assertTrue(all.contains(part), () -> part + " not in " + all);
