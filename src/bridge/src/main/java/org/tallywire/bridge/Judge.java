@@ -69,7 +69,7 @@ final class Judge {
     }
   }
 
-  private record Waiting(Booking booking, byte[] json, long line) {}
+  private record Waiting(Booking booking, AnyRecord record, long line) {}
 
   private final TestSet testSet;
   private final Sink verdicts;
@@ -154,7 +154,7 @@ final class Judge {
     }
     Optional<Waiting> early = waiting.remove(reading.id());
     if (early.isPresent()) {
-      book(known, early.get().booking(), early.get().json());
+      book(known, early.get().booking(), early.get().record().json());
     }
   }
 
@@ -201,8 +201,7 @@ final class Judge {
       if (known.isPresent()) {
         book(known.get(), booking, record.json());
       } else {
-        waiting.put(
-            booking.readingId(), new Waiting(booking, record.json(), line), record.json().length);
+        waiting.put(booking.readingId(), new Waiting(booking, record, line), record.json().length);
       }
     }
   }

@@ -76,8 +76,7 @@ class JudgeIT {
       assertEquals(LINES, lines.count());
     }
     assertEquals(0, end(judge(heap, "records.jsonl", "second.jsonl")), this::told);
-    assertEquals(
-        -1, Files.mismatch(folder.resolve("first.jsonl"), folder.resolve("second.jsonl")));
+    assertEquals(-1, Files.mismatch(folder.resolve("first.jsonl"), folder.resolve("second.jsonl")));
     assertTrue(Files.notExists(folder.resolve("tallywire.log")), "it leaves nothing behind");
   }
 
@@ -85,7 +84,8 @@ class JudgeIT {
   @DisplayName("A reader that goes away ends it soon, without a trace of a fault")
   void brokenPipe() throws Exception {
     write(folder.resolve("records.jsonl"), 20_000);
-    Process judge = start(folder.resolve("records.jsonl"), null, "-Xmx24m", "judge", "--job", "job.json");
+    Process judge =
+        start(folder.resolve("records.jsonl"), null, "-Xmx24m", "judge", "--job", "job.json");
     judge.getInputStream().read();
     judge.getInputStream().close();
     assertEquals(Tallywire.NOT_AS_IT_SHOULD_BE, end(judge), this::told);

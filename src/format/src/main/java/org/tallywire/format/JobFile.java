@@ -1,6 +1,5 @@
 package org.tallywire.format;
 
-import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.Optional;
@@ -17,7 +16,6 @@ public final class JobFile {
 
   private static final String NAME_WORDS = "1 to 64 of A-Z a-z 0-9 _ -";
   private static final Pattern NAME = Pattern.compile("[A-Za-z0-9_-]{1,64}");
-  private static final Pattern PROFILE = Pattern.compile("[a-z0-9-]{1,64}");
 
   private JobFile() {}
 
@@ -109,15 +107,14 @@ public final class JobFile {
   }
 
   /**
-   * Returns the profile of criteria with a name or path: a file if there is one, else what comes
-   * with the program.
+   * Returns what a person named: a profile of criteria that comes with the program by a word
+   * without a dot, else a file of the folder.
    *
    * @throws SetupException with every problem found in it
    */
-  public static CriteriaTable criteria(String nameOrPath, Path folder) throws SetupException {
-    Path file = folder.resolve(nameOrPath);
-    return PROFILE.matcher(nameOrPath).matches() && !Files.isRegularFile(file)
-        ? CriteriaFile.shipped(nameOrPath)
-        : CriteriaFile.read(file);
+  public static CriteriaTable criteria(String name, Path folder) throws SetupException {
+    return name.contains(".")
+        ? CriteriaFile.read(folder.resolve(name))
+        : CriteriaFile.shipped(name);
   }
 }

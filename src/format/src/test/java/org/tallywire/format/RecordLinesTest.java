@@ -109,6 +109,11 @@ class RecordLinesTest {
           public int read() throws IOException {
             throw new IOException("broken");
           }
+
+          @Override
+          public int read(byte[] into, int offset, int length) throws IOException {
+            throw new IOException("broken");
+          }
         };
     assertThrows(IOException.class, () -> all(broken));
   }
