@@ -49,7 +49,7 @@ class ResistanceTest {
             Samples.value(Quantity.WINDING_TEMPERATURE, "25", Unit.CELSIUS));
     assertEquals(
         Samples.n("0.119267823"),
-        new Correction(plate, new ConductorConstants())
+        new Correction(plate, ConductorConstants.IEEE)
             .corrected(booked)
             .setScale(9, RoundingMode.HALF_EVEN));
     assertEquals(
@@ -60,7 +60,7 @@ class ResistanceTest {
       Nameplate plate, String step, String ohms, String celsius, int decimals) throws Exception {
     BookedReading booked =
         Samples.booked(Samples.step(plate, step), 1, Samples.resistanceValues(ohms, celsius));
-    return new Correction(plate, new ConductorConstants())
+    return new Correction(plate, ConductorConstants.IEEE)
         .corrected(booked)
         .setScale(decimals, RoundingMode.HALF_EVEN);
   }

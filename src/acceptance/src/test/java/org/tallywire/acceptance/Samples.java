@@ -74,7 +74,7 @@ final class Samples {
         "7",
         "0".repeat(64),
         Decision.guarded(BigDecimal.ONE),
-        new ConductorConstants(),
+        ConductorConstants.IEEE,
         Map.of(),
         List.of(criteria));
   }

@@ -99,6 +99,34 @@ class LayeringTest {
           .whereLayer("physics")
           .mayOnlyBeAccessedByLayers("scenario", "unit", "tester");
 
+  /** The checks stand on packages of plain arithmetic, each of which may use those before it. */
+  @ArchTest
+  static final ArchRule ACCEPTANCE_PARTS =
+      layeredArchitecture()
+          .consideringOnlyDependenciesInLayers()
+          .layer("figure")
+          .definedBy(OURS + "acceptance.figure")
+          .layer("uncertainty")
+          .definedBy(OURS + "acceptance.uncertainty")
+          .layer("winding")
+          .definedBy(OURS + "acceptance.winding")
+          .layer("resistance")
+          .definedBy(OURS + "acceptance.resistance")
+          .layer("related")
+          .definedBy(OURS + "acceptance.related")
+          .layer("checks")
+          .definedBy(OURS + "acceptance")
+          .whereLayer("checks")
+          .mayNotBeAccessedByAnyLayer()
+          .whereLayer("related")
+          .mayOnlyBeAccessedByLayers("checks")
+          .whereLayer("resistance")
+          .mayOnlyBeAccessedByLayers("related", "checks")
+          .whereLayer("winding")
+          .mayOnlyBeAccessedByLayers("resistance", "related", "checks")
+          .whereLayer("uncertainty")
+          .mayOnlyBeAccessedByLayers("winding", "resistance", "related", "checks");
+
   @ArchTest
   static final ArchRule BRIDGE =
       mayImport(
@@ -124,6 +152,9 @@ class LayeringTest {
   @ArchTest static final ArchRule BROKER = onlyIn("io.moquette", "bridge");
   @ArchTest static final ArchRule JACKSON = onlyIn("com.fasterxml.jackson", "format");
   @ArchTest static final ArchRule YAML = onlyIn("org.yaml", "format", "simulator");
+  @ArchTest
+  static final ArchRule NUMERICS = onlyIn("org.apache.commons.math3", "acceptance", "simulator");
+
   @ArchTest static final ArchRule JNA = onlyIn("com.sun.jna", "simulator");
 
   @ArchTest

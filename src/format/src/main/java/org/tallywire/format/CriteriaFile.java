@@ -66,7 +66,7 @@ public final class CriteriaFile {
         version,
         digest(text),
         Decision.guarded(BigDecimal.ONE),
-        new ConductorConstants(),
+        ConductorConstants.IEEE,
         Map.of(),
         criteria);
   }
@@ -83,7 +83,7 @@ public final class CriteriaFile {
         version,
         digest,
         Decision.guarded(BigDecimal.ONE),
-        new ConductorConstants(),
+        ConductorConstants.IEEE,
         Map.of(),
         criteria);
   }

@@ -227,7 +227,7 @@ class TestSetTest {
             "1",
             "0".repeat(64),
             Decision.guarded(BigDecimal.ONE),
-            new ConductorConstants(),
+            ConductorConstants.IEEE,
             Map.of(),
             List.of(ratio)));
   }

@@ -135,8 +135,8 @@ public record Budget(List<Component> components, List<Correlation> correlations)
   /**
    * Returns u⁴ / Σ ((c u)⁴ / ν), rounded to 6 decimals, or nothing if it is infinite. Source:
    * Welch–Satterthwaite, GUM G.4.1 (found). It holds for independent components; with correlations
-   * the least degrees of freedom of any component that contributes are taken instead (practice;
-   * never more than the formula gives, and what GUM H.2 has for readings taken together).
+   * the least degrees of freedom of any component that contributes are taken instead (practice; no
+   * more than the formula gives for independent ones, and n − 1 for readings taken together).
    */
   private Optional<BigDecimal> degreesOfFreedom(BigDecimal variance) {
     BigDecimal sum = BigDecimal.ZERO;
@@ -150,7 +150,8 @@ public record Budget(List<Component> components, List<Correlation> correlations)
         sum = sum.add(square.multiply(square).divide(own, MathContext.DECIMAL128));
       }
     }
-    if (least.isEmpty() || !correlations.isEmpty()) {
+    boolean independent = correlations.stream().allMatch(c -> c.coefficient().signum() == 0);
+    if (least.isEmpty() || !independent) {
       return least;
     }
     BigDecimal effective = variance.multiply(variance).divide(sum, MathContext.DECIMAL128);

@@ -2,7 +2,6 @@ package org.tallywire.acceptance.uncertainty;
 
 import java.math.BigDecimal;
 import java.math.MathContext;
-import java.math.RoundingMode;
 import org.apache.commons.math3.special.Erf;
 
 /**
@@ -19,6 +18,7 @@ public record Conformity(BigDecimal below, BigDecimal above) {
   private static final int DECIMALS = 8;
   private static final BigDecimal NONE = BigDecimal.ZERO.setScale(DECIMALS);
   private static final BigDecimal ALL = BigDecimal.ONE.setScale(DECIMALS);
+  private static final double HALF = 0.5e8;
   private static final double ROOT_OF_TWO = Math.sqrt(2);
 
   /** Beyond so many standard uncertainties nothing is left in 8 decimals (1e-15). */
@@ -87,7 +87,6 @@ public record Conformity(BigDecimal below, BigDecimal above) {
     if (Math.abs(steps) > FAR) {
       return steps > 0 ? NONE : ALL;
     }
-    return new BigDecimal(Erf.erfc(steps / ROOT_OF_TWO) / 2)
-        .setScale(DECIMALS, RoundingMode.HALF_EVEN);
+    return BigDecimal.valueOf((long) Math.rint(Erf.erfc(steps / ROOT_OF_TWO) * HALF), DECIMALS);
   }
 }

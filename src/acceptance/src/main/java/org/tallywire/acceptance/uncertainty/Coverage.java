@@ -2,9 +2,8 @@ package org.tallywire.acceptance.uncertainty;
 
 import java.math.BigDecimal;
 import java.math.RoundingMode;
-import java.util.ArrayList;
-import java.util.List;
 import java.util.Optional;
+import java.util.concurrent.atomic.AtomicReferenceArray;
 import org.apache.commons.math3.distribution.NormalDistribution;
 import org.apache.commons.math3.distribution.TDistribution;
 
@@ -23,12 +22,14 @@ final class Coverage {
   /** Above it the usual factor is 2.0000 for any number (it exceeds 2 by 2.5 / number). */
   private static final int AS_GOOD_AS_INFINITE = 100_000;
 
-  private static final int KEPT = 60;
+  /** Factors of the usual level are kept up to here, because the library takes its time. */
+  private static final int KEPT = 10_000;
 
   private static final BigDecimal HUNDRED = BigDecimal.valueOf(100);
   private static final BigDecimal MOST = BigDecimal.valueOf(AS_GOOD_AS_INFINITE);
   private static final BigDecimal USUAL_NORMAL = normal(USUAL);
-  private static final List<BigDecimal> USUAL_STUDENT = usual();
+  private static final AtomicReferenceArray<BigDecimal> USUAL_STUDENT =
+      new AtomicReferenceArray<>(KEPT);
 
   private Coverage() {}
 
@@ -47,15 +48,9 @@ final class Coverage {
       return usual ? USUAL_NORMAL : normal(percent);
     }
     int whole = degreesOfFreedom.orElseThrow().intValue();
-    return usual && whole <= KEPT ? USUAL_STUDENT.get(whole - 1) : student(percent, whole);
-  }
-
-  private static List<BigDecimal> usual() {
-    List<BigDecimal> factors = new ArrayList<>();
-    for (int whole = 1; whole <= KEPT; whole++) {
-      factors.add(student(USUAL, whole));
-    }
-    return List.copyOf(factors);
+    return usual && whole < KEPT
+        ? USUAL_STUDENT.updateAndGet(whole, kept -> kept == null ? student(percent, whole) : kept)
+        : student(percent, whole);
   }
 
   private static BigDecimal student(BigDecimal percent, int whole) {

@@ -189,9 +189,13 @@ public final class Decision {
             .stripTrailingZeros()
             .toPlainString();
     return guard.signum() == 0
-        ? "Simple acceptance: %s passes up to the limit and fails beyond it; a pass may be false with a risk of up to %s %%."
+        ? ("Simple acceptance: %s passes up to the limit and fails beyond it; a pass may be false"
+                + " with a risk of up to %s %%.")
             .formatted(figure, risk)
-        : "Guard band of %s times the expanded uncertainty (k = 2): %s passes up to that short of the limit, passes conditionally up to the limit, fails conditionally up to that beyond it, and fails beyond that; a pass may be false with a risk of up to %s %%, a conditional pass of up to 50 %%."
+        : ("Guard band of %s times the expanded uncertainty (k = 2): %s passes up to that short of"
+                + " the limit, passes conditionally up to the limit, fails conditionally up to that"
+                + " beyond it, and fails beyond that; a pass may be false with a risk of up to %s"
+                + " %%, a conditional pass of up to 50 %%.")
             .formatted(guard.toPlainString(), figure, risk);
   }
 }
