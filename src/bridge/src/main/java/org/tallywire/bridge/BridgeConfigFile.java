@@ -10,14 +10,9 @@ import java.util.List;
 import java.util.Optional;
 import java.util.Set;
 import java.util.regex.Pattern;
-import org.tallywire.acceptance.CriteriaTable;
-import org.tallywire.acceptance.Nameplate;
-import org.tallywire.acceptance.PlanOptions;
 import org.tallywire.api.Driver;
 import org.tallywire.api.LinkAddress;
-import org.tallywire.format.CriteriaFile;
-import org.tallywire.format.NameplateFile;
-import org.tallywire.format.PlanKeys;
+import org.tallywire.format.JobFile;
 import org.tallywire.format.Problems;
 import org.tallywire.format.SetupException;
 import org.tallywire.format.StateRecord;
@@ -211,56 +206,28 @@ final class BridgeConfigFile {
     Set<String> fed = new HashSet<>();
     Set<String> ids = new HashSet<>();
     for (YamlSection one : top.list("test-sets")) {
-      String id = one.text("id", NAME, NAME_WORDS);
+      String id = one.optionalText("id").orElse("");
       if (!ids.add(id)) {
         one.problem("id", "\"%s\" is there already; each test set has its own".formatted(id));
       }
-      Optional<Nameplate> nameplate = nameplate(one);
-      Optional<CriteriaTable> criteria = criteria(one);
-      PlanOptions options = PlanKeys.read(one);
-      List<String> names = one.texts("stations");
-      if (names.isEmpty()) {
-        one.problem("stations", "names no station that feeds it");
-      }
-      for (String name : names) {
+      for (String name : one.texts("stations")) {
         if (!stations.contains(name)) {
           one.problem("stations", "\"%s\" is none of the stations above".formatted(name));
         } else if (!fed.add(name)) {
           one.problem("stations", "\"%s\" feeds another test set already".formatted(name));
         }
       }
-      one.end();
-      nameplate.ifPresent(
-          plate ->
-              criteria.ifPresent(
-                  table ->
-                      testSets.add(new BridgeConfig.TestSet(id, plate, table, names, options))));
+      JobFile.entry(one, folder, problems)
+          .ifPresent(
+              job ->
+                  testSets.add(
+                      new BridgeConfig.TestSet(
+                          job.id(),
+                          job.nameplate(),
+                          job.criteria(),
+                          job.stations(),
+                          job.options())));
     }
     return testSets;
-  }
-
-  private Optional<Nameplate> nameplate(YamlSection testSet) {
-    String file = testSet.text("nameplate");
-    try {
-      return file.isEmpty()
-          ? Optional.empty()
-          : Optional.of(NameplateFile.read(folder.resolve(file)));
-    } catch (SetupException e) {
-      problems.addAll(e);
-      return Optional.empty();
-    }
-  }
-
-  private Optional<CriteriaTable> criteria(YamlSection testSet) {
-    Optional<String> file = testSet.optionalText("criteria");
-    try {
-      return Optional.of(
-          file.isPresent()
-              ? CriteriaFile.read(folder.resolve(file.get()))
-              : CriteriaFile.shipped(CriteriaFile.DEFAULT));
-    } catch (SetupException e) {
-      problems.addAll(e);
-      return Optional.empty();
-    }
   }
 }

@@ -20,44 +20,31 @@ import org.tallywire.testset.TestSetEvent;
 /** What the journal says about one test set: its steps, their last readings, the last verdicts. */
 final class CollectedTestSet {
 
-  private static final int BATCH = 256;
-
+  private final Journal journal;
   private final String id;
-  private final Map<String, RecordedReading> readings = new HashMap<>();
-  private final Map<String, String> readingOfStep = new HashMap<>();
+  private final Map<String, RecordedReading> readingOfStep = new HashMap<>();
   private final Map<String, Verdict> verdicts = new LinkedHashMap<>();
   private TestSetEvent.@Nullable Opened opened;
 
-  private CollectedTestSet(String id) {
+  private CollectedTestSet(Journal journal, String id) {
+    this.journal = journal;
     this.id = id;
   }
 
   /** Collects a test set from the whole journal. */
   static CollectedTestSet from(Journal journal, String id)
       throws JournalException, FormatException {
-    CollectedTestSet collected = new CollectedTestSet(id);
-    long position = 0;
-    List<JournalEntry> entries = journal.read(position, BATCH);
-    while (!entries.isEmpty()) {
-      for (JournalEntry entry : entries) {
-        collected.add(entry);
-        position = entry.position();
-      }
-      entries = journal.read(position, BATCH);
-    }
+    CollectedTestSet collected = new CollectedTestSet(journal, id);
+    JournalWalk.over(journal, collected::add);
     return collected;
   }
 
-  private void add(JournalEntry entry) throws FormatException {
+  private void add(JournalEntry entry) throws JournalException, FormatException {
     switch (entry.kind()) {
-      case RecordFormat.READING -> {
-        RecordedReading reading = RecordFormat.reading(entry.payload());
-        readings.put(reading.id(), reading);
-      }
       case RecordFormat.BOOKING -> {
         Booking booking = RecordFormat.booking(entry.payload());
         if (booking.testSet().equals(id)) {
-          readingOfStep.put(booking.step(), booking.readingId());
+          add(booking);
         }
       }
       case RecordFormat.VERDICT -> {
@@ -68,8 +55,17 @@ final class CollectedTestSet {
       }
       case RecordFormat.TEST_SET -> event(RecordFormat.testSetEvent(entry.payload()));
       default -> {
-        // says nothing about a test set
+        // says nothing about a test set, or is found through its booking
       }
+    }
+  }
+
+  /** The last booking of a reading wins, and the last reading booked to a step. */
+  private void add(Booking booking) throws JournalException, FormatException {
+    readingOfStep.values().removeIf(reading -> reading.id().equals(booking.readingId()));
+    Optional<JournalEntry> reading = journal.find(booking.readingId());
+    if (reading.isPresent()) {
+      readingOfStep.put(booking.step(), RecordFormat.reading(reading.get().payload()));
     }
   }
 
@@ -87,7 +83,7 @@ final class CollectedTestSet {
   }
 
   Optional<RecordedReading> reading(Step step) {
-    return Optional.ofNullable(readings.get(readingOfStep.getOrDefault(step.id(), "")));
+    return Optional.ofNullable(readingOfStep.get(step.id()));
   }
 
   Optional<Verdict> verdict(String subject, String criterion) {

@@ -2,6 +2,7 @@ package org.tallywire.bridge;
 
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Set;
 import org.tallywire.acceptance.Verdict;
 
 /**
@@ -14,6 +15,10 @@ import org.tallywire.acceptance.Verdict;
 record Planted(String fault, String windings, String phase) {
 
   private static final Planted NOTHING = new Planted("none", "", "");
+
+  /** What compares turns or excitation of several steps, the faulty phase's among them. */
+  private static final Set<String> COMPARISONS_OF_TURNS =
+      Set.of("excitation-pattern", "ratio-spread", "ratio-steps", "winding-group");
 
   /** Reads the simulator's own words: fault, windings, phase. */
   static Planted of(List<String> lines) {
@@ -64,7 +69,7 @@ record Planted(String fault, String windings, String phase) {
                   && subject.startsWith("winding-resistance/" + windings));
       case "shorted-turns" ->
           subject.startsWith("turns-ratio/HV-LV/" + phase + "/")
-              || verdict.criterion().equals("excitation-pattern");
+              || COMPARISONS_OF_TURNS.contains(verdict.criterion());
       default -> false;
     };
   }

@@ -1,16 +1,17 @@
 package org.tallywire.bridge;
 
 import java.util.ArrayList;
-import java.util.Arrays;
 import java.util.HashMap;
-import java.util.HashSet;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
-import java.util.Set;
+import java.util.TreeMap;
+import java.util.function.Consumer;
+import org.tallywire.acceptance.Examiner;
 import org.tallywire.acceptance.Verdict;
 import org.tallywire.api.Booking;
 import org.tallywire.api.RecordedReading;
+import org.tallywire.format.AnyRecord;
 import org.tallywire.format.FormatException;
 import org.tallywire.format.RecordFormat;
 import org.tallywire.journal.Journal;
@@ -19,93 +20,227 @@ import org.tallywire.journal.JournalException;
 import org.tallywire.testset.TestSet;
 import org.tallywire.testset.TestSetEvent;
 
-/** Every verdict of a journal, derived again from its readings, bookings and test sets. */
+/**
+ * Derives every verdict again from the readings, bookings and test sets before it, and compares. A
+ * stream of any length fits: a derived verdict is kept until the recorded one comes by. Verdicts
+ * made by another method are counted and not compared. Used by one thread.
+ */
 final class Recheck {
 
-  private static final int BATCH = 256;
+  /** Records that came earlier. */
+  interface Earlier {
+    Optional<RecordedReading> reading(String id) throws JournalException, FormatException;
 
-  private final Journal journal;
-  private final Map<String, TestSet> testSets = new HashMap<>();
-  private final Map<String, RecordedReading> readings = new HashMap<>();
-  private final Set<String> derived = new HashSet<>();
-  private final Set<String> recorded = new HashSet<>();
-  private final List<String> differences = new ArrayList<>();
-
-  /** The bridge was stopped before it judged what comes after this entry. */
-  private final long examined;
-
-  private Recheck(Journal journal) throws JournalException {
-    this.journal = journal;
-    this.examined = journal.cursor(Examination.CURSOR);
+    /** Returns a verdict, where more than the last few can be had. */
+    Optional<AnyRecord> verdict(String id) throws JournalException, FormatException;
   }
 
-  static Recheck of(Journal journal) throws JournalException, FormatException {
-    Recheck recheck = new Recheck(journal);
-    long position = 0;
-    List<JournalEntry> entries = journal.read(position, BATCH);
-    while (!entries.isEmpty()) {
-      for (JournalEntry entry : entries) {
-        recheck.take(entry);
-        position = entry.position();
-      }
-      entries = journal.read(position, BATCH);
+  private static final class Tracked {
+    final TestSet testSet;
+
+    /** Its last recorded verdict was made by another method. */
+    boolean otherMethod;
+
+    Tracked(TestSetEvent.Opened opened) {
+      this.testSet = new TestSet(opened);
     }
-    recheck.recorded.removeAll(recheck.derived);
-    recheck.recorded.forEach(
-        id -> recheck.differences.add(id + ": stands in the journal and cannot be derived"));
+  }
+
+  /** A verdict derived here, the booking that led to it, and of which test set it is. */
+  private record Derived(Verdict verdict, String booking, Tracked tracked) {}
+
+  private final Earlier earlier;
+  private final Consumer<String> differing;
+  private final Map<String, Tracked> open = new HashMap<>();
+  private final List<Derived> left = new ArrayList<>();
+  private final Window<Derived> pending = new Window<>(Window.COUNT, left::add);
+  private final Window<String> compared = new Window<>();
+  private final Map<String, Long> otherMethods = new TreeMap<>();
+  private long agreeing;
+  private long differences;
+  private long unjudged;
+
+  /**
+   * Makes one.
+   *
+   * @param differing hears of every difference, as a sentence
+   */
+  Recheck(Earlier earlier, Consumer<String> differing) {
+    this.earlier = earlier;
+    this.differing = differing;
+  }
+
+  /** Rechecks a whole journal. */
+  static Recheck of(Journal journal, Consumer<String> differing) throws JournalException {
+    Recheck recheck = new Recheck(in(journal), differing);
+    // the bridge was stopped before it judged what comes after this entry
+    long examined = journal.cursor(Examination.CURSOR);
+    JournalWalk.over(
+        journal,
+        entry -> {
+          if (!entry.kind().equals(RecordFormat.BOOKING) || entry.position() <= examined) {
+            recheck.take(entry);
+          }
+        });
+    recheck.end();
     return recheck;
   }
 
-  int derived() {
-    return derived.size();
+  private static Earlier in(Journal journal) {
+    return new Earlier() {
+      @Override
+      public Optional<RecordedReading> reading(String id) throws JournalException, FormatException {
+        Optional<JournalEntry> entry = journal.find(id);
+        return entry.isEmpty()
+            ? Optional.empty()
+            : Optional.of(RecordFormat.reading(entry.get().payload()));
+      }
+
+      @Override
+      public Optional<AnyRecord> verdict(String id) throws JournalException, FormatException {
+        Optional<JournalEntry> entry = journal.find(id);
+        return entry.isEmpty()
+            ? Optional.empty()
+            : Optional.of(AnyRecord.of(entry.get().payload()));
+      }
+    };
   }
 
-  List<String> differences() {
-    return List.copyOf(differences);
+  private void take(JournalEntry entry) throws JournalException {
+    try {
+      take(AnyRecord.of(entry.payload()));
+    } catch (FormatException e) {
+      differ(
+          "entry %d, %s: cannot be read: %s"
+              .formatted(entry.position(), entry.id(), e.getMessage()));
+    }
   }
 
-  private void take(JournalEntry entry) throws JournalException, FormatException {
-    switch (entry.kind()) {
-      case RecordFormat.TEST_SET -> {
-        TestSetEvent event = RecordFormat.testSetEvent(entry.payload());
-        if (event instanceof TestSetEvent.Opened opened) {
-          testSets.put(opened.testSet(), new TestSet(opened));
-        } else {
-          testSets.remove(event.testSet());
-        }
-      }
-      case RecordFormat.READING -> {
-        RecordedReading reading = RecordFormat.reading(entry.payload());
-        readings.put(reading.id(), reading);
-      }
-      case RecordFormat.BOOKING -> {
-        if (entry.position() <= examined) {
-          booking(RecordFormat.booking(entry.payload()));
-        }
-      }
-      case RecordFormat.VERDICT -> recorded.add(entry.id());
+  /**
+   * Takes the next record.
+   *
+   * @throws FormatException if it is not of its kind; nothing has come of it then
+   */
+  void take(AnyRecord record) throws JournalException, FormatException {
+    switch (record.kind()) {
+      case RecordFormat.TEST_SET -> testSet(record.testSetEvent());
+      case RecordFormat.BOOKING -> booking(record.booking());
+      case RecordFormat.VERDICT -> verdict(record);
       default -> {
         // nothing is derived from it
       }
     }
   }
 
-  private void booking(Booking booking) throws JournalException {
-    TestSet testSet = testSets.get(booking.testSet());
-    RecordedReading reading = readings.get(booking.readingId());
-    if (testSet == null || reading == null) {
+  /** Says what is still missing; to be called once, at the end. */
+  void end() throws JournalException {
+    left.addAll(pending.all());
+    settle();
+  }
+
+  /** Returns how many recorded verdicts agree with what was derived. */
+  long agreeing() {
+    return agreeing;
+  }
+
+  long differences() {
+    return differences;
+  }
+
+  /** Returns how many bookings had no open test set or no reading within reach. */
+  long unjudged() {
+    return unjudged;
+  }
+
+  /** Returns how many verdicts were made by each other method. */
+  Map<String, Long> otherMethods() {
+    return otherMethods;
+  }
+
+  private void testSet(TestSetEvent event) {
+    if (event instanceof TestSetEvent.Opened opened) {
+      open.put(opened.testSet(), new Tracked(opened));
+    } else {
+      open.remove(event.testSet());
+    }
+  }
+
+  private void booking(Booking booking) throws JournalException, FormatException {
+    Tracked tracked = open.get(booking.testSet());
+    Optional<RecordedReading> reading = earlier.reading(booking.readingId());
+    if (tracked == null || reading.isEmpty()) {
+      unjudged++;
       return;
     }
-    for (Verdict verdict : testSet.booked(reading, booking)) {
-      derived.add(verdict.id());
-      Optional<JournalEntry> entry = journal.find(verdict.id());
-      if (entry.isEmpty()) {
-        differences.add(
-            "%s: derived now, not in the journal: %s".formatted(verdict.id(), verdict.sentence()));
-      } else if (!Arrays.equals(entry.get().payload(), RecordFormat.write(verdict))) {
-        differences.add(
-            "%s: derived now with other figures: %s".formatted(verdict.id(), verdict.sentence()));
+    for (Verdict verdict : tracked.testSet.booked(reading.get(), booking)) {
+      if (!compared.has(verdict.id())) {
+        pending.put(verdict.id(), new Derived(verdict, booking.id(), tracked), 0);
       }
     }
+    settle();
+  }
+
+  private void verdict(AnyRecord recorded) throws FormatException {
+    if (!recorded.method().equals(Examiner.METHOD)) {
+      otherMethod(recorded);
+      return;
+    }
+    Optional<Derived> derived = pending.remove(recorded.id());
+    if (derived.isPresent()) {
+      derived.get().tracked().otherMethod = false;
+      compare(recorded, derived.get().verdict());
+    } else if (!compared.has(recorded.id())) {
+      differ("%s: is recorded and cannot be derived".formatted(recorded.id()));
+    }
+  }
+
+  private void otherMethod(AnyRecord recorded) {
+    otherMethods.merge(recorded.method(), 1L, Long::sum);
+    Tracked tracked = open.get(recorded.testSet());
+    if (tracked != null) {
+      tracked.otherMethod = true;
+    }
+    List<String> bookings = recorded.bookings();
+    for (Derived derived : pending.all()) {
+      if (bookings.contains(derived.booking())) {
+        pending.remove(derived.verdict().id());
+      }
+    }
+  }
+
+  private void compare(AnyRecord recorded, Verdict verdict) throws FormatException {
+    compared.put(verdict.id(), verdict.id(), 0);
+    List<String> found =
+        recorded.differences("recorded", AnyRecord.of(RecordFormat.write(verdict)), "derived");
+    if (found.isEmpty()) {
+      agreeing++;
+    } else {
+      differ(
+          "%s: derived now with other figures: %s"
+              .formatted(verdict.id(), String.join("; ", found)));
+    }
+  }
+
+  /** Looks for the recorded verdicts that did not come by where they were to. */
+  private void settle() throws JournalException {
+    for (Derived one : List.copyOf(left)) {
+      Verdict verdict = one.verdict();
+      try {
+        Optional<AnyRecord> recorded = earlier.verdict(verdict.id());
+        if (recorded.isPresent()) {
+          compare(recorded.get(), verdict);
+        } else if (!one.tracked().otherMethod) {
+          differ("%s: derived now, not recorded: %s".formatted(verdict.id(), verdict.sentence()));
+        }
+      } catch (FormatException e) {
+        differ("%s: cannot be read: %s".formatted(verdict.id(), e.getMessage()));
+      }
+    }
+    left.clear();
+  }
+
+  private void differ(String sentence) {
+    differences++;
+    differing.accept(sentence);
   }
 }

@@ -1,10 +1,13 @@
 package org.tallywire.bridge;
 
+import java.io.IOException;
+import java.io.InputStream;
+import java.io.PrintStream;
 import java.nio.file.Files;
 import java.nio.file.Path;
-import java.util.List;
 import java.util.Optional;
 import java.util.concurrent.Callable;
+import org.tallywire.acceptance.Examiner;
 import org.tallywire.api.TimeSource;
 import org.tallywire.format.SetupException;
 import org.tallywire.journal.Journal;
@@ -14,42 +17,111 @@ import picocli.CommandLine.Parameters;
 
 /**
  * {@code tallywire recheck}: walks the journal's digest chain and derives every verdict again from
- * the records alone.
+ * the records alone; or does so with a file of records.
  */
 @Command(
     name = "recheck",
-    description =
-        "Derives every verdict of a journal again from its readings and compares them, to the"
-            + " last digit.",
+    description = {
+      "Derives every verdict of a journal, or of a file that export wrote, again from its readings"
+          + " and compares them, to the last digit.",
+      "Ends with 0 if all agree, with 3 if one differs, a line is no record or the digest chain of"
+          + " the journal is broken."
+    },
     mixinStandardHelpOptions = true)
 final class RecheckCommand implements Callable<Integer> {
 
-  @Parameters(paramLabel = "DATA", description = "the data folder of a bridge that is not running")
-  private Path data = Path.of("");
+  @Parameters(
+      paramLabel = "DATA",
+      description =
+          "the data folder of a bridge that is not running, a file of records, one a line, or - for"
+              + " standard input")
+  private String data = "";
 
   @Override
   public Integer call() throws Exception {
+    Path path = Path.of(data);
+    if (data.equals(RecordFile.STANDARD_INPUT) || Files.isRegularFile(path)) {
+      try (InputStream in = RecordFile.open(data)) {
+        return file(in, System.out, System.err);
+      }
+    }
+    requireJournal(path);
+    Tallywire.logTo(path, "WARN");
+    return journal(path, System.out);
+  }
+
+  /**
+   * Checks that a folder holds a journal.
+   *
+   * @throws SetupException if it does not
+   */
+  static void requireJournal(Path data) throws SetupException {
     if (!Files.exists(data.resolve("journal.db"))) {
       throw new SetupException("%s: holds no journal (journal.db)".formatted(data));
     }
-    Tallywire.logTo(data, "WARN");
+  }
+
+  private static int journal(Path data, PrintStream out) throws SetupException {
     try (Journal journal = Journal.open(data, TimeSource.system())) {
       Optional<String> broken = journal.verify();
-      Recheck recheck = Recheck.of(journal);
-      System.out.printf(
+      out.printf(
           "%d entries; the digest chain %s%n",
           journal.head(), broken.map(b -> "is broken: " + b).orElse("is whole"));
-      List<String> differences = recheck.differences();
-      System.out.printf(
-          "%d verdicts derived again; %s%n",
-          recheck.derived(),
-          differences.isEmpty() ? "all agree, to the last digit" : "these differ:");
-      differences.forEach(difference -> System.out.printf("  %s%n", difference));
-      return broken.isEmpty() && differences.isEmpty()
+      Recheck recheck = Recheck.of(journal, difference -> tell(out, difference));
+      summary(recheck, out);
+      return broken.isEmpty() && recheck.differences() == 0
           ? Tallywire.OK
           : Tallywire.NOT_AS_IT_SHOULD_BE;
     } catch (JournalException e) {
       throw new SetupException("data: " + e.getMessage());
+    }
+  }
+
+  /** Rechecks a stream of lines and returns the exit code. */
+  static int file(InputStream in, PrintStream out, PrintStream err) throws SetupException {
+    RecheckedLines lines =
+        new RecheckedLines(
+            in,
+            difference -> tell(out, difference),
+            (line, reason) ->
+                err.printf("line %d: %s; it is passed over%n", line, Visible.text(reason)));
+    try {
+      Recheck recheck = lines.recheck();
+      out.printf("%d lines, %d of them no records%n", lines.count(), lines.refused());
+      summary(recheck, out);
+      return lines.refused() == 0 && recheck.differences() == 0
+          ? Tallywire.OK
+          : Tallywire.NOT_AS_IT_SHOULD_BE;
+    } catch (IOException e) {
+      throw new SetupException(
+          "reading failed after line %d: %s".formatted(lines.count(), e.getMessage()));
+    }
+  }
+
+  private static void tell(PrintStream out, String difference) {
+    out.printf("  %s%n", Visible.text(difference));
+  }
+
+  private static void summary(Recheck recheck, PrintStream out) {
+    out.printf(
+        "%d verdicts derived again %s%n",
+        recheck.agreeing(),
+        recheck.differences() == 0
+            ? "agree, to the last digit"
+            : "agree, to the last digit; the %d above do not".formatted(recheck.differences()));
+    recheck
+        .otherMethods()
+        .forEach(
+            (method, count) ->
+                out.printf(
+                    "%d verdicts were made by method %s; this program computes method %s: not"
+                        + " compared%n",
+                    count, Visible.text(method), Examiner.METHOD));
+    if (recheck.unjudged() > 0) {
+      out.printf(
+          "%d bookings are of no open test set, or their reading is not within reach: nothing was"
+              + " derived from them%n",
+          recheck.unjudged());
     }
   }
 }

@@ -7,6 +7,8 @@ import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.List;
 import java.util.Optional;
+import java.util.Set;
+import java.util.stream.Collectors;
 import org.tallywire.acceptance.Finding;
 import org.tallywire.acceptance.Step;
 import org.tallywire.acceptance.Verdict;
@@ -86,22 +88,36 @@ final class SummaryTable {
             text(step, Quantity.TEST_VOLTAGE));
   }
 
+  /** What no row above shows: steps of other tests, and comparisons of steps. */
   private void comparisons() {
-    out.append("Comparisons of the three phases\n");
-    out.append(ROW.formatted("", "", "", "difference", "limit", "verdict"));
+    out.append("Comparisons, and other tests\n");
+    out.append(ROW.formatted("", "", "", "figure", "limit", "verdict"));
+    Set<String> shown =
+        steps(Step.TURNS_RATIO, Step.WINDING_RESISTANCE).stream()
+            .map(Step::id)
+            .collect(Collectors.toSet());
     for (Verdict verdict : testSet.verdicts()) {
-      if (testSet.opened().plan().step(verdict.subject()).isEmpty()) {
+      if (!shown.contains(verdict.subject())) {
+        String unit = Telling.inWords(verdict.deviationUnit());
         out.append(
             ROW.formatted(
                 verdict.criterion() + " " + place(verdict.subject()),
                 "",
                 "",
-                verdict.deviation().map(d -> shown(d, 3) + " %").orElse("-"),
-                verdict.limit() + " %",
+                verdict.deviation().map(d -> shown(d, 3) + unit).orElse("-"),
+                bound(verdict) + verdict.limit().toPlainString() + unit,
                 verdict.state().word()));
       }
     }
     out.append('\n');
+  }
+
+  private static String bound(Verdict verdict) {
+    return switch (verdict.bound()) {
+      case WITHIN -> "±";
+      case AT_LEAST -> "≥ ";
+      case AT_MOST -> "≤ ";
+    };
   }
 
   private void failures() {
@@ -114,16 +130,19 @@ final class SummaryTable {
     for (Verdict verdict : failures) {
       out.append("  ").append(verdict.sentence()).append('\n');
       for (Finding finding : verdict.findings()) {
-        out.append("    ").append(finding.sentence()).append('\n');
+        out.append("    ").append(Telling.inWords(finding)).append('\n');
       }
+      out.append("    Next: ").append(verdict.next()).append('\n');
       out.append(
           "    Limit from: %s (%s)%n"
               .formatted(verdict.rule().source(), verdict.rule().certainty().word()));
     }
   }
 
-  private List<Step> steps(String test) {
-    return testSet.opened().plan().steps().stream().filter(s -> s.test().equals(test)).toList();
+  private List<Step> steps(String... tests) {
+    return testSet.opened().plan().steps().stream()
+        .filter(step -> List.of(tests).contains(step.test()))
+        .toList();
   }
 
   /** Returns the worst state among the verdicts of one step, as a word. */

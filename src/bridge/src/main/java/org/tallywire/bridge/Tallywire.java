@@ -22,7 +22,9 @@ import picocli.CommandLine.ParameterException;
       DemoCommand.class,
       RunCommand.class,
       PortsCommand.class,
+      JudgeCommand.class,
       RecheckCommand.class,
+      ExportCommand.class,
       ConformCommand.class,
     })
 public final class Tallywire {
@@ -41,6 +43,7 @@ public final class Tallywire {
 
   static CommandLine commandLine() {
     return new CommandLine(new Tallywire())
+        .setCaseInsensitiveEnumValuesAllowed(true)
         .setParameterExceptionHandler((wrong, arguments) -> tell(wrong))
         .setExecutionExceptionHandler(
             (exception, command, parsed) -> {

@@ -13,6 +13,7 @@ import org.slf4j.LoggerFactory;
 import org.tallywire.acceptance.Finding;
 import org.tallywire.acceptance.Verdict;
 import org.tallywire.api.RecordedReading;
+import org.tallywire.api.Unit;
 import org.tallywire.api.Value;
 import org.tallywire.format.FormatException;
 import org.tallywire.format.RecordFormat;
@@ -125,8 +126,16 @@ final class Telling implements AutoCloseable {
     String mark = verdict.state().passed() ? "  " : verdict.state().failed() ? "##" : "??";
     out.printf("       %s %s%n", mark, verdict.sentence());
     for (Finding finding : verdict.findings()) {
-      out.printf("       %s %s%n", mark, finding.sentence());
+      out.printf("       %s %s%n", mark, inWords(finding));
     }
+    if (!verdict.state().passed()) {
+      out.printf("       %s Next: %s%n", mark, verdict.next());
+    }
+  }
+
+  /** Returns a finding as people read it: what is only one explanation says so. */
+  static String inWords(Finding finding) {
+    return finding.kind() == Finding.Kind.HINT ? "Hint: " + finding.sentence() : finding.sentence();
   }
 
   private void tell(TestSetEvent event) {
@@ -146,9 +155,13 @@ final class Telling implements AutoCloseable {
 
   /** Returns a value with its unit as people write it. */
   static String inWords(Value value) {
-    String unit = UNITS.getOrDefault(value.unit().code(), " " + value.unit().code());
     return value instanceof Value.Measured measured
-        ? measured.text() + unit
+        ? measured.text() + inWords(value.unit())
         : ((Value.Missing) value).reason().word();
+  }
+
+  /** Returns a unit as people write it behind a number, with the space where there is one. */
+  static String inWords(Unit unit) {
+    return UNITS.getOrDefault(unit.code(), " " + unit.code());
   }
 }

@@ -74,9 +74,18 @@ final class Json {
         throw new FormatException("a record is a JSON object, this is not");
       }
       return node;
+    } catch (JsonProcessingException e) {
+      throw new FormatException(
+          "a record of %d bytes is no JSON%s".formatted(bytes.length, place(e)), e);
     } catch (IOException e) {
       throw new FormatException("a record of %d bytes is no JSON".formatted(bytes.length), e);
     }
+  }
+
+  private static String place(JsonProcessingException e) {
+    return e.getLocation() == null
+        ? ""
+        : " at its byte %d".formatted(e.getLocation().getByteOffset());
   }
 
   static String time(Instant instant) {

@@ -8,9 +8,11 @@ public final class Problems {
 
   private final List<String> sentences = new ArrayList<>();
 
-  /** Adds a problem: place, what is wrong, what to write. */
+  /** Adds a problem: place, what is wrong, what to write. The same one twice is one. */
   public void add(String sentence) {
-    sentences.add(sentence);
+    if (!sentences.contains(sentence)) {
+      sentences.add(sentence);
+    }
   }
 
   /** Takes over the problems of another attempt. */

@@ -93,17 +93,17 @@ public final class RecordFormat {
 
   /** Reads a booking. */
   public static Booking booking(byte[] json) throws FormatException {
-    return whole(
-        () -> {
-          JsonNode node = Json.read(json);
-          return new Booking(
-              Json.text(node, "id"),
-              Json.text(node, "reading"),
-              Json.text(node, "testSet"),
-              Json.text(node, "step"),
-              Json.text(node, "by"),
-              Json.instant(node, "bookedAt"));
-        });
+    return whole(() -> booking(Json.read(json)));
+  }
+
+  static Booking booking(JsonNode node) throws FormatException {
+    return new Booking(
+        Json.text(node, "id"),
+        Json.text(node, "reading"),
+        Json.text(node, "testSet"),
+        Json.text(node, "step"),
+        Json.text(node, "by"),
+        Json.instant(node, "bookedAt"));
   }
 
   /** Reads a gap. */
@@ -133,7 +133,7 @@ public final class RecordFormat {
   }
 
   /** Turns what a value's own constructor refuses into a fault of the record. */
-  private static <T> T whole(Reader<T> reader) throws FormatException {
+  static <T> T whole(Reader<T> reader) throws FormatException {
     try {
       return reader.read();
     } catch (IllegalArgumentException e) {
@@ -142,7 +142,7 @@ public final class RecordFormat {
     }
   }
 
-  private interface Reader<T> {
+  interface Reader<T> {
     T read() throws FormatException;
   }
 }

@@ -73,9 +73,10 @@ public final class YamlSection {
     return values.get(key) instanceof ScalarNode scalar && scalar.getTag().equals(Tag.NULL);
   }
 
-  /** Returns where the problems go. */
-  Problems problems() {
-    return problems;
+  /** Tells whether a mapping stands under a key. */
+  public boolean isSection(String key) {
+    asked.add(key);
+    return values.get(key) instanceof MappingNode;
   }
 
   /** Returns a text that must be there. */

@@ -1,7 +1,7 @@
 // All there is about one step or one comparison, in a dialog.
 
 import { h, shape } from "./dom.js";
-import { comparisons, reference, stateMark, stepVerdicts, testTitle } from "./testset.js";
+import { comparisons, nextStep, reference, stateMark, stepVerdicts, testTitle } from "./testset.js";
 import * as words from "./words.js";
 
 function pairs(rows) {
@@ -47,13 +47,15 @@ function verdictPart(records, verdict) {
     h("h3", null, stateMark(verdict.state), ` ${words.sentenceCase(words.plain(verdict.criterion))} ${words.place(where)}`),
     !records.isCurrent(verdict) && h("p", { class: "warn" }, "This is about an earlier reading; the present one is not judged yet."),
     h("p", null, verdict.sentence),
-    verdict.findings.map((f) => h("p", { class: "finding" }, h("strong", null, `Phase ${f.phase}: `), f.sentence)),
+    verdict.findings.map((f) => h("p", { class: "finding" }, h("strong", null, f.phase === "all" ? "All phases: " : `Phase ${f.phase}: `), words.finding(f))),
+    nextStep(verdict),
     pairs([
       ["Measured, as judged", verdict.measured && words.withUnit(verdict.measured, verdict.unit)],
       ["Expected", verdict.expected && words.withUnit(verdict.expected, verdict.unit)],
       ["Deviation", words.deviation(verdict)],
-      ["Limit", words.withUnit(verdict.limit, verdict.deviationUnit)],
-      ["Uncertainty (k = 2)", words.withUnit(verdict.uncertainty, verdict.deviationUnit)],
+      ["Limit", words.limit(verdict)],
+      [`Uncertainty (k = ${verdict.coverage ?? 2})`, words.withUnit(verdict.uncertainty, verdict.deviationUnit)],
+      ["Probability", words.conformance(verdict.conformance)],
       ["Decision rule", verdict.decisionRule],
       ["Rule", verdict.rule.text],
       ["Source", verdict.rule.source],
@@ -82,6 +84,7 @@ export function stepDetail(records, set, step, lost) {
     head(`${testTitle(step.test)} ${words.place(step)}`, lost),
     pairs([
       ["Leads", step.terminals],
+      ["Mind", step.note],
       ["Expected", step.expected && words.withUnit(step.expected, step.unit)],
       ["Earlier value", earlier && `${words.withUnit(earlier.ohms, "Ohm")} at ${set.opened.nameplate.referenceTemperature} °C`],
     ]),

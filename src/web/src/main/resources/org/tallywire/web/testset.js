@@ -58,12 +58,24 @@ function life(records, set, serverNow) {
     tally(byState(countNow(verdicts))));
 }
 
+/** The tap changers of a plate; records of method 1 have the taps of the only one in the plate itself. */
+function tapChangers(nameplate) {
+  return nameplate.tapChangers ?? [{ side: "HV", kind: "de-energised", principal: nameplate.principalTap, taps: nameplate.taps }];
+}
+
+/** The tap changer positions of a step, each with its changer: of two, the de-energised one comes first. */
+function positions(nameplate, step) {
+  return tapChangers(nameplate).map((changer, i) => ({ changer, position: i === 0 ? step.tap : step.onLoadTap }))
+    .filter(({ position }) => position !== undefined);
+}
+
 function plate({ nameplate }) {
   const item = (name, text) => h("div", null, h("dt", null, name), h("dd", null, text));
   return h("dl", { class: "plate" },
     item("Group", words.group(nameplate.group)),
     item("Voltages", `HV ${words.grouped(nameplate.hvVoltage)} V / LV ${words.grouped(nameplate.lvVoltage)} V, `
-      + `line to line, at tap ${nameplate.principalTap} of ${nameplate.taps.length}`),
+      + `line to line, at ${tapChangers(nameplate).map((c) =>
+        `${c.side} ${c.kind} tap ${c.principal} of ${c.taps.length}`).join(", ")}`),
     item("Power", `${words.grouped(nameplate.ratedPower)} kVA, ${nameplate.frequency} Hz`),
     item("Windings", `HV ${nameplate.hvConductor}, LV ${nameplate.lvConductor}; resistances at ${nameplate.referenceTemperature} °C`));
 }
@@ -77,7 +89,8 @@ function progress(records, set) {
     h("label", { id: "progress-label" }, h("strong", null, `${done} of ${plan.length}`), " steps measured"),
     h("progress", { max: plan.length, value: done, "aria-labelledby": "progress-label" }),
     next && h("p", { class: "next" }, h("strong", null, "Next: "),
-      `${testTitle(next.test)} ${words.place(next)}, leads ${next.terminals}`));
+      `${testTitle(next.test)} ${words.place(next)}, leads ${next.terminals}`,
+      next.note && h("span", { class: "finding" }, next.note)));
 }
 
 /** Every verdict that did not pass or found something, worst first. */
@@ -96,7 +109,13 @@ function problemList(list) {
       h("button", { type: "button", class: "plain-button", "data-verdict": v.id },
         stateMark(v.state),
         h("span", { class: "problem-text" }, h("strong", null, `${words.sentenceCase(words.plain(v.criterion))}. `), v.sentence,
-          v.findings.map((f) => h("span", { class: "finding" }, f.sentence)))))));
+          v.findings.map((f) => h("span", { class: "finding" }, words.finding(f))), nextStep(v))))));
+}
+
+/** What to do now about a verdict that did not pass. */
+export function nextStep(verdict) {
+  return verdict.next && rank(verdict.state) > rank("conditional-pass")
+    && h("span", { class: "finding next-step" }, h("strong", null, "Next: "), verdict.next);
 }
 
 /** The reference value of a resistance on the plate, if there is one. */
@@ -146,12 +165,15 @@ function cell(records, set, step) {
 }
 
 function rowHead(nameplate, step, severalWindings) {
-  const tap = nameplate.taps.find((t) => t.position === step.tap);
-  const name = [(severalWindings || !step.tap) && step.windings, step.tap && `tap ${step.tap}`].filter(Boolean).join(" ");
+  const at = positions(nameplate, step);
+  const taps = words.taps(step);
+  const name = [(severalWindings || !taps) && step.windings, taps].filter(Boolean).join(" ");
+  const voltages = at.map(({ changer, position }) => changer.taps.find((t) => t.position === position)?.voltage).filter(Boolean);
   return h("th", { scope: "row" },
     h("span", { class: "row-name" }, words.sentenceCase(name)),
-    tap && h("span", { class: "quiet" }, `${words.grouped(tap.voltage)} V`),
-    tap && step.tap === nameplate.principalTap && h("span", { class: "quiet" }, "principal"));
+    voltages.map((v) => h("span", { class: "quiet" }, `${words.grouped(v)} V`)),
+    at.length > 0 && at.every(({ changer, position }) => position === changer.principal)
+      && h("span", { class: "quiet" }, "principal"));
 }
 
 function grid(records, set, test) {
@@ -165,7 +187,7 @@ function grid(records, set, test) {
   return h("div", { class: "grid-box", role: "region", tabindex: "0", "aria-label": title, "data-key": test },
     h("table", { class: "grid" },
       h("caption", null, title),
-      h("thead", null, h("tr", null, h("td", null), phases.map((p) => h("th", { scope: "col" }, `Phase ${p}`)))),
+      h("thead", null, h("tr", null, h("td", null), phases.map((p) => h("th", { scope: "col" }, words.sentenceCase(words.phase(p)))))),
       h("tbody", null, [...rows.values()].map((row) => h("tr", null, rowHead(set.opened.nameplate, row[0], several),
         phases.map((phase) => {
           const step = row.find((s) => s.phase === phase);
@@ -174,7 +196,7 @@ function grid(records, set, test) {
 }
 
 function rowKey(step) {
-  return `${step.windings} ${step.tap ?? ""}`;
+  return `${step.windings} ${step.tap ?? ""} ${step.onLoadTap ?? ""}`;
 }
 
 function comparisonList(records, set) {
@@ -186,7 +208,7 @@ function comparisonList(records, set) {
           stateMark(v.state), h("span", { class: "problem-text" },
             h("strong", null, `${words.sentenceCase(words.plain(v.criterion))}. `), v.sentence,
             !records.isCurrent(v) && h("em", null, " (of earlier readings; being judged again)"),
-            v.findings.map((f) => h("span", { class: "finding" }, f.sentence))))))));
+            v.findings.map((f) => h("span", { class: "finding" }, words.finding(f))), nextStep(v)))))));
 }
 
 function chooser(records, set, chosen) {

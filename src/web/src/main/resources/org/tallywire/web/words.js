@@ -60,21 +60,28 @@ export function instrument(i) {
   return [name, i.serial && `no. ${i.serial}`, i.firmware && `firmware ${i.firmware}`].filter(Boolean).join(", ");
 }
 
-/** "LV phase C, tap 3": where on the transformer. */
-export function place({ windings, phase, tap }) {
-  const place = [windings, phase && `phase ${phase}`].filter(Boolean).join(" ");
-  return [place, tap !== undefined && `tap ${tap}`].filter(Boolean).join(", ");
+/** "phase C", or "all phases" where they are measured together. */
+export function phase(letters) {
+  return letters === "ABC" ? "all phases" : `phase ${letters}`;
 }
 
-/** The subject of a comparison, `test/windings[/tap]`, as parts of a step. */
+/** "tap 3"; of a unit with two tap changers "tap 3, on-load tap 9". Steps and labels have both. */
+export function taps(at) {
+  const onLoad = at.onLoadTap ?? at["on-load-tap"];
+  return [at.tap !== undefined && `tap ${at.tap}`, onLoad !== undefined && `on-load tap ${onLoad}`].filter(Boolean).join(", ");
+}
+
+/** "LV phase C, tap 3": where on the transformer. */
+export function place(at) {
+  const place = [at.windings, at.phase && phase(at.phase)].filter(Boolean).join(" ");
+  return [place, taps(at)].filter(Boolean).join(", ");
+}
+
+/** The subject of a comparison, `test/windings[/phase][/tap[/on-load tap]]`, as parts of a step. */
 export function subject(text) {
   const [test, windings, ...rest] = text.split("/");
-  return {
-    test,
-    windings,
-    phase: rest.find((part) => /^[A-Z]$/.test(part)),
-    tap: rest.map((part) => /^(?:tap-?)?(\d+)$/.exec(part)?.[1]).find((tap) => tap !== undefined),
-  };
+  const [tap, onLoadTap] = rest.map((part) => /^(?:tap-?)?(\d+)$/.exec(part)?.[1]).filter((tap) => tap !== undefined);
+  return { test, windings, phase: rest.find((part) => /^[A-Z]+$/.test(part)), tap, onLoadTap };
 }
 
 /** "Dyn11" in words, after the clock notation of IEC 60076-1: hours of 30° by which LV lags. */
@@ -135,6 +142,29 @@ export function deviation(verdict, places) {
     text = (order > 0 ? "+" : order < 0 ? "−" : "") + text.replace("-", "");
   }
   return withUnit(text.replace("-", "−"), verdict.deviationUnit);
+}
+
+/** A limit with the side that is good: "±0.45 %", "at least 100 MΩ". */
+export function limit(verdict) {
+  const text = withUnit(verdict.limit, verdict.deviationUnit);
+  return { within: `±${text}`, "at-least": `at least ${text}`, "at-most": `at most ${text}` }[verdict.bound] ?? text;
+}
+
+/** "97.72 % that the true figure keeps the limit", from a probability of 0 to 1 with 4 decimals. */
+export function conformance(probability) {
+  if (probability === undefined) {
+    return "";
+  }
+  const [whole, fraction = ""] = probability.split(".");
+  const digits = whole + fraction.padEnd(4, "0");
+  const percent = `${BigInt(digits.slice(0, -2))}.${digits.slice(-2)}`;
+  const text = { "0.00": "less than 0.01", "100.00": "more than 99.99" }[percent] ?? percent;
+  return `${text}\u00a0% that the true figure keeps the limit`;
+}
+
+/** A finding as a sentence; what is only one explanation of several says so. */
+export function finding(f) {
+  return f.kind === "hint" ? `Hint: ${f.sentence}` : f.sentence;
 }
 
 export function clock(iso) {

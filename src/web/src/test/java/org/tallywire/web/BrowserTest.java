@@ -71,6 +71,8 @@ final class BrowserTest {
     String problems = browser.text(".problems");
     assertTrue(problems.contains("LV C: "), problems);
     assertTrue(problems.contains("the limit is 2 %"), problems);
+    assertTrue(problems.contains("Hint: stands 6 % above the other two"), problems);
+    assertTrue(problems.contains("Next: Check the leads and take it again."), problems);
     assertTrue(browser.text("[data-step='winding-resistance/LV/C']").contains("2.561"), problems);
     assertCell("winding-resistance/LV/C", "2.561\u00a0mΩ", "+6.167\u00a0%", "fail");
     assertCell("turns-ratio/HV-LV/A/3", "44.0198", "+0.042\u00a0%", "pass");
@@ -79,6 +81,7 @@ final class BrowserTest {
     assertCell("turns-ratio/HV-LV/C/2", "pass");
     assertCell("winding-resistance/HV/B/3", "earlier 2.1862\u00a0Ω at 75 °C", "to measure");
     String set = browser.text("#testset");
+    assertTrue(set.contains("line to line, at HV de-energised tap 3 of 5"), set);
     assertTrue(set.contains("19 of 21 steps measured"), set);
     assertTrue(set.contains("Next: Winding resistance HV phase B, tap 3, leads 1V-1W"), set);
     assertTrue(set.contains("Dyn11: HV delta, LV star with neutral, LV 30° ahead of HV"), set);
@@ -131,6 +134,9 @@ final class BrowserTest {
             "common practice, no source",
             "Uncertainty (k = 2)",
             "0.4\u00a0%",
+            "±2\u00a0%",
+            "less than 0.01\u00a0% that the true figure keeps the limit",
+            "Next: Check the leads",
             "Resistance unbalance")) {
       assertTrue(all.contains(part), () -> part + " not in " + all);
     }
