@@ -1,13 +1,16 @@
 package org.tallywire.acceptance;
 
 import java.math.BigDecimal;
+import java.math.MathContext;
 import java.util.ArrayList;
+import java.util.Comparator;
 import java.util.HashSet;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalInt;
 import java.util.Set;
+import java.util.TreeMap;
 import org.tallywire.acceptance.TapChanger.Tap;
 import org.tallywire.acceptance.resistance.Celsius;
 import org.tallywire.acceptance.resistance.Conductor;
@@ -21,20 +24,22 @@ import org.tallywire.acceptance.winding.WindingGroup;
  * @param group the winding group, for example Dyn11
  * @param ratedPower in kVA
  * @param hvVoltage rated line-to-line voltage of the HV side on the principal tap, in V; not below
- *     that of the LV side
+ *     that of the LV side; single-phase that of the winding, here and in the taps
  * @param lvVoltage rated line-to-line voltage of the LV side, in V
  * @param frequency in Hz
- * @param tapChangers one or two; a unit without has one with a single position
+ * @param tapChangers one; or two, a de-energised and an on-load one, kept in this order; a unit
+ *     without has one with a single position
  * @param hvConductor what the HV winding is made of
  * @param lvConductor what the LV winding is made of
  * @param referenceTemperature to which resistances are corrected, in °C, −50 to 250
  * @param impedancePercent the short-circuit impedance on the principal tap, if the plate states it
  * @param noLoadCurrentPercent of the rated current, if known
  * @param lvTurns turns of one LV phase winding, if known; they decide what the nearest turn is
- * @param core how its limbs go together
+ * @param core how its limbs go together; that of a single-phase unit is single-phase
  * @param references earlier or factory values of winding resistance to compare with, at most one
  *     for each phase of a side
- * @param earlierRatios ratios of an earlier test set to compare with, by the id of the step
+ * @param earlierRatios ratios of an earlier test set to compare with, by the id of the step, which
+ *     must be one of the plan
  */
 public record Nameplate(
     String asset,
@@ -57,7 +62,7 @@ public record Nameplate(
   private static final int LONGEST_ASSET = 64;
 
   public Nameplate {
-    tapChangers = List.copyOf(tapChangers);
+    tapChangers = tapChangers.stream().sorted(Comparator.comparing(TapChanger::kind)).toList();
     earlierRatios = Map.copyOf(earlierRatios);
     references = List.copyOf(references);
     List<String> problems = new ArrayList<>();
@@ -82,17 +87,18 @@ public record Nameplate(
               .formatted(referenceTemperature, Celsius.RANGE));
     }
     noLoadCurrentPercent.ifPresent(i -> positive(problems, "no-load current", i, "%"));
-    earlierRatios.forEach((step, ratio) -> positive(problems, "earlier ratio " + step, ratio, ""));
     if (lvTurns.isPresent() && lvTurns.getAsInt() < 1) {
       problems.add("the LV winding has %d turns, not 1 or more".formatted(lvTurns.getAsInt()));
     }
-    if (tapChangers.isEmpty()) {
-      problems.add("there is no tap position; give one");
+    if (group.hv() == WindingGroup.Connection.SINGLE && core != CoreForm.SINGLE_PHASE) {
+      problems.add("group %s is single-phase, yet the core is %s".formatted(group, core.word()));
     }
+    checkTapChangers(problems, tapChangers);
     for (TapChanger changer : tapChangers) {
       checkTaps(problems, changer, changer.side() == Side.HV ? hvVoltage : lvVoltage);
     }
-    checkReferences(problems, references);
+    checkReferences(problems, references, group);
+    checkEarlier(problems, earlierRatios, tapChangers, group);
     if (!problems.isEmpty()) {
       throw new IllegalArgumentException(
           "the nameplate of \"%s\" cannot be: %s".formatted(asset, String.join("; ", problems)));
@@ -111,11 +117,58 @@ public record Nameplate(
     return tapChangers.get(0);
   }
 
+  /**
+   * Returns the line-to-line voltage of a side in a tap setting. Two tap changers on one side add
+   * up what each adds to the rated voltage, since their turns add up (derived).
+   *
+   * @throws IllegalArgumentException if a tap changer has no such position
+   */
+  BigDecimal voltage(Side side, TapSetting setting) {
+    BigDecimal rated = side == Side.HV ? hvVoltage : lvVoltage;
+    BigDecimal voltage = rated;
+    for (int i = 0; i < tapChangers.size(); i++) {
+      TapChanger changer = tapChangers.get(i);
+      if (changer.side() == side) {
+        int position = i == 0 ? setting.tap() : setting.onLoadTap().orElse(changer.principal());
+        BigDecimal there =
+            changer
+                .voltage(position)
+                .orElseThrow(
+                    () ->
+                        new IllegalArgumentException(
+                            "there is no tap position %d on the %s side"
+                                .formatted(position, side)));
+        voltage = voltage.add(there).subtract(rated);
+      }
+    }
+    return voltage;
+  }
+
+  /** Returns the HV line-to-line voltage over the LV one in a tap setting, to 34 digits. */
+  BigDecimal lineRatio(TapSetting setting) {
+    return voltage(Side.HV, setting).divide(voltage(Side.LV, setting), MathContext.DECIMAL128);
+  }
+
+  private static void checkTapChangers(List<String> problems, List<TapChanger> changers) {
+    if (changers.isEmpty()) {
+      problems.add("there is no tap position; give one");
+    }
+    if (changers.size() > 2) {
+      problems.add("there are %d tap changers, not one or two".formatted(changers.size()));
+    }
+    if (changers.size() == 2 && changers.get(0).kind() == changers.get(1).kind()) {
+      problems.add(
+          "both tap changers are %s; of two, one is de-energised and one on-load"
+              .formatted(changers.get(0).kind().word()));
+    }
+  }
+
   private static void checkTaps(List<String> problems, TapChanger changer, BigDecimal rated) {
     Set<Integer> positions = new HashSet<>();
     for (Tap tap : changer.taps()) {
-      if (tap.position() < 1) {
-        problems.add("tap position %d is below 1".formatted(tap.position()));
+      if (tap.position() < 1 || tap.position() > TapChanger.LAST_POSITION) {
+        problems.add(
+            "tap position %d is not 1 to %d".formatted(tap.position(), TapChanger.LAST_POSITION));
       }
       if (!positions.add(tap.position())) {
         problems.add("tap position %d is there twice".formatted(tap.position()));
@@ -132,13 +185,16 @@ public record Nameplate(
     }
   }
 
-  private static void checkReferences(List<String> problems, List<ResistanceReference> references) {
+  private static void checkReferences(
+      List<String> problems, List<ResistanceReference> references, WindingGroup group) {
     Set<String> seen = new HashSet<>();
     for (ResistanceReference r : references) {
       String where = r.windings() + " phase " + r.phase();
-      if (!List.of(Step.HV, Step.LV).contains(r.windings()) || !Step.PHASES.contains(r.phase())) {
+      if (!List.of(Step.HV, Step.LV).contains(r.windings())
+          || !group.phases().contains(r.phase())) {
         problems.add(
-            "a reference resistance is for %s, not for HV or LV, phase A, B or C".formatted(where));
+            "a reference resistance is for %s, not for HV or LV, phase %s"
+                .formatted(where, String.join(" or ", group.phases())));
       }
       if (!seen.add(where)) {
         problems.add("the reference resistance of %s is there twice".formatted(where));
@@ -147,9 +203,30 @@ public record Nameplate(
     }
   }
 
+  private static void checkEarlier(
+      List<String> problems,
+      Map<String, BigDecimal> earlier,
+      List<TapChanger> changers,
+      WindingGroup group) {
+    Set<String> steps = new HashSet<>();
+    if (!changers.isEmpty()) {
+      for (TapSetting setting : TapSetting.all(changers)) {
+        group.phases().forEach(phase -> steps.add(setting.ratioStep(phase)));
+      }
+    }
+    new TreeMap<>(earlier)
+        .forEach(
+            (step, ratio) -> {
+              positive(problems, "earlier ratio of " + step, ratio, "");
+              if (!steps.contains(step)) {
+                problems.add("the earlier ratio of %s is of no step of the plan".formatted(step));
+              }
+            });
+  }
+
   private static void positive(List<String> problems, String what, BigDecimal number, String unit) {
     if (number.signum() <= 0) {
-      problems.add("the %s is %s %s, not above zero".formatted(what, number, unit));
+      problems.add("the %s is %s, not above zero".formatted(what, (number + " " + unit).strip()));
     }
   }
 

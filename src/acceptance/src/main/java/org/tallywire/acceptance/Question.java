@@ -32,12 +32,21 @@ record Question(
     inputs = List.copyOf(inputs);
   }
 
-  /** Returns what is judged as a person says it: {@code HV-LV A tap 3}, {@code LV}. */
+  /**
+   * Returns what is judged as a person says it: {@code HV-LV A tap 3}, {@code HV-LV tap 3 on-load
+   * tap 9}, {@code LV}.
+   */
   String inWords() {
     String[] parts = subject.split("/", -1);
     StringBuilder words = new StringBuilder(parts[1]);
+    String tap = " tap ";
     for (int i = 2; i < parts.length; i++) {
-      words.append(Step.PHASES.contains(parts[i]) ? " " : " tap ").append(parts[i]);
+      if (Step.PHASES.contains(parts[i])) {
+        words.append(' ').append(parts[i]);
+      } else if (!parts[i].equals(Step.ALL_PHASES)) {
+        words.append(tap).append(parts[i]);
+        tap = " on-load tap ";
+      }
     }
     return words.toString();
   }

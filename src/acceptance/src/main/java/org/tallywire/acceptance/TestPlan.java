@@ -1,16 +1,9 @@
 package org.tallywire.acceptance;
 
-import java.math.BigDecimal;
-import java.math.MathContext;
-import java.math.RoundingMode;
-import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalInt;
-import org.tallywire.acceptance.Nameplate.ResistanceReference;
-import org.tallywire.acceptance.TapChanger.Tap;
-import org.tallywire.acceptance.winding.LeadPlan;
-import org.tallywire.api.Unit;
+import java.util.stream.IntStream;
 
 /**
  * The steps to take with one transformer, in the order in which to take them.
@@ -18,9 +11,6 @@ import org.tallywire.api.Unit;
  * @param steps no two with the same id
  */
 public record TestPlan(List<Step> steps) {
-
-  /** The most that always fits the 32 characters of a decimal in a record. */
-  private static final MathContext EXPECTED = new MathContext(30, RoundingMode.HALF_EVEN);
 
   public TestPlan {
     steps = List.copyOf(steps);
@@ -31,29 +21,33 @@ public record TestPlan(List<Step> steps) {
     }
   }
 
-  /**
-   * Returns the plan for a nameplate: the ratio of every phase on every tap, all phases of a tap
-   * before the next tap; then, because direct current leaves the core magnetised and falsifies
-   * excitation currents (FIST 3-30, 9.3.3), winding resistance: HV on the principal tap, LV.
-   *
-   * <p>The expected ratio is what the step's terminals read: the winding ratio, but with a zigzag
-   * winding or with tied terminals the ratio of those terminals' voltages. All expected ratios have
-   * 30 significant digits, so that a record carries them whole. The expected resistance is the
-   * nameplate's reference, if it has one. A single-phase transformer has steps for phase A alone.
-   */
+  /** Returns the usual plan for a nameplate: ratio and winding resistance. */
   public static TestPlan of(Nameplate nameplate) {
-    List<Step> steps = new ArrayList<>();
-    for (Tap tap : nameplate.tapChanger().taps()) {
-      for (String phase : nameplate.group().phases()) {
-        steps.add(ratio(nameplate, tap, phase));
-      }
-    }
-    for (String windings : List.of(Step.HV, Step.LV)) {
-      for (String phase : nameplate.group().phases()) {
-        steps.add(resistance(nameplate, windings, phase));
-      }
-    }
-    return new TestPlan(steps);
+    return of(nameplate, PlanOptions.USUAL);
+  }
+
+  /**
+   * Returns the plan for a nameplate: the ratio of every phase on every position of each tap
+   * changer, the other on its principal one, all phases of a position before the next; then
+   * short-circuit impedance and insulation resistance; and last, because direct current leaves the
+   * core magnetised and falsifies excitation currents (FIST 3-30, 9.3.3), winding resistance: HV,
+   * LV, on the principal tap.
+   *
+   * <p>The expected ratio is that of the basis, with 30 significant digits, so that a record
+   * carries it whole. The expected resistance is the nameplate's reference, if it has one; the
+   * expected impedance the plate's in %. A single-phase transformer has steps for phase A alone.
+   */
+  public static TestPlan of(Nameplate nameplate, PlanOptions options) {
+    return new TestPlan(new PlanWriter(nameplate, options).steps());
+  }
+
+  /**
+   * Returns the id of a ratio step.
+   *
+   * @param onLoadTap with two tap changers
+   */
+  public static String ratioStep(String phase, int tap, OptionalInt onLoadTap) {
+    return new TapSetting(tap, onLoadTap).ratioStep(phase);
   }
 
   /** Returns the step with the given id. */
@@ -61,34 +55,27 @@ public record TestPlan(List<Step> steps) {
     return steps.stream().filter(s -> s.id().equals(id)).findFirst();
   }
 
-  private static Step ratio(Nameplate nameplate, Tap tap, String phase) {
-    LeadPlan leads = LeadPlan.of(nameplate.group());
-    boolean onHv = nameplate.tapChanger().side() == Side.HV;
-    BigDecimal hv = onHv ? tap.voltage() : nameplate.hvVoltage();
-    BigDecimal lv = onHv ? nameplate.lvVoltage() : tap.voltage();
-    BigDecimal expected = hv.multiply(leads.readingFactor()).divide(lv, EXPECTED);
-    return new Step(
-        "%s/%s/%s/%d".formatted(Step.TURNS_RATIO, Step.HV_LV, phase, tap.position()),
-        Step.TURNS_RATIO,
-        Step.HV_LV,
-        phase,
-        OptionalInt.of(tap.position()),
-        leads.terminals(phase),
-        Optional.of(expected),
-        Unit.ONE);
+  /**
+   * Tells whether another plan has the same steps with the same expected values in the same order:
+   * what is said to the person who takes them may differ.
+   */
+  public boolean asksTheSame(TestPlan other) {
+    return steps.size() == other.steps.size()
+        && IntStream.range(0, steps.size())
+            .allMatch(i -> asked(steps.get(i)).equals(asked(other.steps.get(i))));
   }
 
-  private static Step resistance(Nameplate nameplate, String windings, String phase) {
-    boolean hv = windings.equals(Step.HV);
-    String id = "%s/%s/%s".formatted(Step.WINDING_RESISTANCE, windings, phase);
+  private static Step asked(Step step) {
     return new Step(
-        hv ? id + "/" + nameplate.tapChanger().principal() : id,
-        Step.WINDING_RESISTANCE,
-        windings,
-        phase,
-        hv ? OptionalInt.of(nameplate.tapChanger().principal()) : OptionalInt.empty(),
-        LeadPlan.of(nameplate.group()).resistance(hv, phase),
-        nameplate.reference(windings, phase).map(ResistanceReference::ohms),
-        Unit.OHM);
+        step.id(),
+        step.test(),
+        step.windings(),
+        step.phase(),
+        step.tap(),
+        step.onLoadTap(),
+        "",
+        step.expected(),
+        step.unit(),
+        Optional.empty());
   }
 }

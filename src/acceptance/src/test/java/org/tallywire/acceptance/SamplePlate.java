@@ -75,7 +75,7 @@ final class SamplePlate {
         impedance.map(BigDecimal::new),
         noLoadCurrent.map(BigDecimal::new),
         lvTurns,
-        core,
+        group.startsWith("I") ? CoreForm.SINGLE_PHASE : core,
         references,
         earlierRatios);
   }

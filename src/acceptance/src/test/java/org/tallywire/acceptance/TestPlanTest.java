@@ -98,6 +98,30 @@ class TestPlanTest {
     assertEquals(0, step.expected().orElseThrow().compareTo(new BigDecimal("25")));
   }
 
+  // derived: without a neutral one terminal against two tied, √3/2 of the ratio of voltages
+  @Test
+  void expectsOfTiedTerminalsWhatTheyRead() {
+    Nameplate plate = Samples.plate("Yd1", "11000", Optional.empty(), List.of(), 33000);
+    Step step = Samples.step(plate, "turns-ratio/HV-LV/B/1");
+    assertEquals("1V-(1W+1U) / 2v-2w", step.terminals());
+    assertEquals(new BigDecimal("2.59807621135331594029116951226"), step.expected().orElseThrow());
+  }
+
+  @Test
+  void aSinglePhaseTransformerHasPhaseAAlone() {
+    Nameplate plate = Samples.plate("Ii6", "240", Optional.empty(), List.of(), 7200, 7560);
+    List<Step> steps = TestPlan.of(plate).steps();
+    assertEquals(
+        List.of(
+            "turns-ratio/HV-LV/A/1",
+            "turns-ratio/HV-LV/A/2",
+            "winding-resistance/HV/A/1",
+            "winding-resistance/LV/A"),
+        steps.stream().map(Step::id).toList());
+    assertEquals("1.1-1.2 / 2.2-2.1", steps.get(0).terminals());
+    assertEquals(0, steps.get(0).expected().orElseThrow().compareTo(BigDecimal.valueOf(30)));
+  }
+
   @Test
   void expectsTheReferenceResistance() {
     Nameplate plate =
@@ -162,7 +186,7 @@ class TestPlanTest {
             "impedance is 0 %",
             "HV voltage of 400 V is below the LV voltage of 11000 V",
             "reference temperature is 750",
-            "tap position 0 is below 1",
+            "tap position 0 is not 1 to 99",
             "tap position 1 is there twice",
             "tap 1 voltage is 0 V",
             "principal tap 2 is not among the taps",

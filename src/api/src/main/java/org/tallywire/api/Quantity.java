@@ -20,6 +20,17 @@ public record Quantity(String name) {
   public static final Quantity WINDING_RESISTANCE = new Quantity("winding-resistance");
   public static final Quantity WINDING_TEMPERATURE = new Quantity("winding-temperature");
 
+  /** The value after 1 min. */
+  public static final Quantity INSULATION_RESISTANCE = new Quantity("insulation-resistance");
+
+  public static final Quantity INSULATION_RESISTANCE_30_S =
+      new Quantity("insulation-resistance-30-s");
+  public static final Quantity INSULATION_RESISTANCE_10_MIN =
+      new Quantity("insulation-resistance-10-min");
+  public static final Quantity SHORT_CIRCUIT_VOLTAGE = new Quantity("short-circuit-voltage");
+  public static final Quantity SHORT_CIRCUIT_CURRENT = new Quantity("short-circuit-current");
+  public static final Quantity SHORT_CIRCUIT_LOSS = new Quantity("short-circuit-loss");
+
   public Quantity {
     if (!NAME.matcher(name).matches()) {
       throw new IllegalArgumentException(

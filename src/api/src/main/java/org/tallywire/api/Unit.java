@@ -19,11 +19,13 @@ public record Unit(String code) {
   public static final Unit ONE = new Unit("1");
   public static final Unit PERCENT = new Unit("%");
   public static final Unit OHM = new Unit("Ohm");
+  public static final Unit MEGOHM = new Unit("MOhm");
   public static final Unit AMPERE = new Unit("A");
   public static final Unit MILLIAMPERE = new Unit("mA");
   public static final Unit VOLT = new Unit("V");
   public static final Unit DEGREE = new Unit("deg");
   public static final Unit CELSIUS = new Unit("Cel");
+  public static final Unit WATT = new Unit("W");
 
   /** Code, its base code, and the power of ten that leads to the base: 1 mA = 10^-3 A. */
   private static final Map<String, Scale> SCALES =
@@ -35,6 +37,8 @@ public record Unit(String code) {
           entry("Ohm", new Scale("Ohm", 0)),
           entry("kOhm", new Scale("Ohm", 3)),
           entry("MOhm", new Scale("Ohm", 6)),
+          entry("GOhm", new Scale("Ohm", 9)),
+          entry("TOhm", new Scale("Ohm", 12)),
           entry("uA", new Scale("A", -6)),
           entry("mA", new Scale("A", -3)),
           entry("A", new Scale("A", 0)),
@@ -46,7 +50,8 @@ public record Unit(String code) {
           entry("Hz", new Scale("Hz", 0)),
           entry("ms", new Scale("s", -3)),
           entry("s", new Scale("s", 0)),
-          entry("W", new Scale("W", 0)));
+          entry("W", new Scale("W", 0)),
+          entry("kW", new Scale("W", 3)));
 
   public Unit {
     if (!CODE.matcher(code).matches()) {

@@ -21,6 +21,9 @@ class UnitTest {
   @CsvSource({
     "2.3198, mOhm, Ohm, 0.0023198",
     "1, MOhm, Ohm, 1000000",
+    "2.50, GOhm, MOhm, 2500",
+    "0.31, TOhm, MOhm, 310000",
+    "1.250, kW, W, 1250",
     "50, mA, uA, 50000",
     "0.40, kV, V, 400",
     "1.50, %, 1, 0.0150",
@@ -84,7 +87,13 @@ class UnitTest {
           Quantity.TEST_VOLTAGE,
           Quantity.TEST_CURRENT,
           Quantity.WINDING_RESISTANCE,
-          Quantity.WINDING_TEMPERATURE
+          Quantity.WINDING_TEMPERATURE,
+          Quantity.INSULATION_RESISTANCE,
+          Quantity.INSULATION_RESISTANCE_30_S,
+          Quantity.INSULATION_RESISTANCE_10_MIN,
+          Quantity.SHORT_CIRCUIT_VOLTAGE,
+          Quantity.SHORT_CIRCUIT_CURRENT,
+          Quantity.SHORT_CIRCUIT_LOSS
         }) {
       assertEquals(1, list.split("\"name\": \"" + quantity + "\"", -1).length - 1, quantity.name());
     }

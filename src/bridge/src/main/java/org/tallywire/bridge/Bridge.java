@@ -195,7 +195,7 @@ final class Bridge implements AutoCloseable {
         time.now(),
         testSet.stations(),
         testSet.nameplate(),
-        TestPlan.of(testSet.nameplate()),
+        TestPlan.of(testSet.nameplate(), testSet.options()),
         testSet.criteria());
   }
 
@@ -223,13 +223,14 @@ final class Bridge implements AutoCloseable {
       TestSetEvent event = RecordFormat.testSetEvent(before.payload());
       if (event instanceof TestSetEvent.Opened opened
           && opened.nameplate().equals(wanted.nameplate())
+          && opened.plan().asksTheSame(wanted.plan())
           && opened.criteria().criteria().equals(wanted.criteria().criteria())
           && opened.stations().equals(wanted.stations())) {
         return Optional.empty();
       }
       return Optional.of(
-          ("test-sets: \"%s\" was opened with another nameplate, other criteria or other stations;"
-                  + " put those back, or use a new id")
+          ("test-sets: \"%s\" was opened with another nameplate, other tests, another ratio basis,"
+                  + " other criteria or other stations; put those back, or use a new id")
               .formatted(id));
     } catch (FormatException e) {
       return Optional.of("test-sets: \"%s\": %s".formatted(id, e.getMessage()));

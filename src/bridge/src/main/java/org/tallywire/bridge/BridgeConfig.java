@@ -5,6 +5,7 @@ import java.util.List;
 import java.util.Optional;
 import org.tallywire.acceptance.CriteriaTable;
 import org.tallywire.acceptance.Nameplate;
+import org.tallywire.acceptance.PlanOptions;
 import org.tallywire.api.Driver;
 import org.tallywire.api.LinkAddress;
 import org.tallywire.publish.Secret;
@@ -52,6 +53,21 @@ record BridgeConfig(
   /** A place where one instrument is read. */
   record Station(String name, Driver driver, LinkAddress address) {}
 
-  /** A campaign on one transformer. */
-  record TestSet(String id, Nameplate nameplate, CriteriaTable criteria, List<String> stations) {}
+  /**
+   * A campaign on one transformer.
+   *
+   * @param options what its plan is to hold
+   */
+  record TestSet(
+      String id,
+      Nameplate nameplate,
+      CriteriaTable criteria,
+      List<String> stations,
+      PlanOptions options) {
+
+    /** A campaign with the usual plan. */
+    TestSet(String id, Nameplate nameplate, CriteriaTable criteria, List<String> stations) {
+      this(id, nameplate, criteria, stations, PlanOptions.USUAL);
+    }
+  }
 }

@@ -12,10 +12,12 @@ import java.util.Set;
 import java.util.regex.Pattern;
 import org.tallywire.acceptance.CriteriaTable;
 import org.tallywire.acceptance.Nameplate;
+import org.tallywire.acceptance.PlanOptions;
 import org.tallywire.api.Driver;
 import org.tallywire.api.LinkAddress;
 import org.tallywire.format.CriteriaFile;
 import org.tallywire.format.NameplateFile;
+import org.tallywire.format.PlanKeys;
 import org.tallywire.format.Problems;
 import org.tallywire.format.SetupException;
 import org.tallywire.format.StateRecord;
@@ -215,6 +217,7 @@ final class BridgeConfigFile {
       }
       Optional<Nameplate> nameplate = nameplate(one);
       Optional<CriteriaTable> criteria = criteria(one);
+      PlanOptions options = PlanKeys.read(one);
       List<String> names = one.texts("stations");
       if (names.isEmpty()) {
         one.problem("stations", "names no station that feeds it");
@@ -230,7 +233,8 @@ final class BridgeConfigFile {
       nameplate.ifPresent(
           plate ->
               criteria.ifPresent(
-                  table -> testSets.add(new BridgeConfig.TestSet(id, plate, table, names))));
+                  table ->
+                      testSets.add(new BridgeConfig.TestSet(id, plate, table, names, options))));
     }
     return testSets;
   }
@@ -252,7 +256,7 @@ final class BridgeConfigFile {
     try {
       return Optional.of(
           file.isPresent()
-              ? CriteriaFile.read(folder.resolve(file.get()))
+              ? CriteriaFile.named(file.get(), folder)
               : CriteriaFile.shipped(CriteriaFile.DEFAULT));
     } catch (SetupException e) {
       problems.addAll(e);

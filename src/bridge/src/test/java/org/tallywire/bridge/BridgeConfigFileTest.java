@@ -9,12 +9,16 @@ import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
+import java.util.Set;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.DisplayName;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import org.tallywire.acceptance.PlanOptions;
+import org.tallywire.acceptance.PlanOptions.TestKind;
+import org.tallywire.acceptance.RatioBasis;
 import org.tallywire.api.LinkAddress;
 import org.tallywire.format.SetupException;
 
@@ -60,6 +64,21 @@ class BridgeConfigFileTest {
         LinkAddress.Serial.at("/dev/ttyUSB0", 115_200), config.stations().get(0).address());
     assertEquals(new LinkAddress.Tcp("127.0.0.1", 4001), config.stations().get(1).address());
     assertEquals("distribution-oil", config.testSets().get(0).criteria().name());
+    assertEquals(PlanOptions.USUAL, config.testSets().get(0).options());
+  }
+
+  @Test
+  @DisplayName("A test set may ask for other tests and another ratio basis; wrong words are told")
+  void plan() throws Exception {
+    BridgeConfig config =
+        read(CONFIG + "    tests: [insulation-resistance]\n    ratio-basis: winding\n");
+    assertEquals(
+        new PlanOptions(Set.of(TestKind.INSULATION_RESISTANCE), RatioBasis.WINDING),
+        config.testSets().get(0).options());
+    List<String> problems = problems(CONFIG + "    tests: [noise]\n    ratio-basis: upside\n");
+    assertEquals(2, problems.size(), problems.toString());
+    assertTrue(problems.get(0).contains("\"noise\" is none of the tests"), problems.toString());
+    assertTrue(problems.get(1).contains("\"upside\" is not terminals"), problems.toString());
   }
 
   @Test

@@ -7,13 +7,13 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalInt;
+import java.util.TreeMap;
 import java.util.regex.Pattern;
 import org.tallywire.acceptance.CoreForm;
 import org.tallywire.acceptance.Nameplate;
 import org.tallywire.acceptance.Nameplate.ResistanceReference;
-import org.tallywire.acceptance.Side;
 import org.tallywire.acceptance.TapChanger;
-import org.tallywire.acceptance.TapChanger.Tap;
+import org.tallywire.acceptance.TestPlan;
 import org.tallywire.acceptance.resistance.Conductor;
 import org.tallywire.acceptance.winding.WindingGroup;
 
@@ -23,6 +23,8 @@ public final class NameplateFile {
   private static final Pattern ASSET = Pattern.compile("[ -~]{1,64}");
   private static final Pattern WINDINGS = Pattern.compile("HV|LV");
   private static final Pattern PHASE = Pattern.compile("[ABC]");
+
+  private static final int MOST_TURNS = 100_000;
 
   private NameplateFile() {}
 
@@ -45,14 +47,21 @@ public final class NameplateFile {
     BigDecimal hv = plate.decimal("hv-voltage");
     BigDecimal lv = plate.decimal("lv-voltage");
     BigDecimal frequency = plate.decimal("frequency");
-    int principal = plate.whole("principal-tap", 1, 99, 1);
-    List<Tap> taps = taps(plate, principal, hv);
+    TapChangerKeys tapChangers = new TapChangerKeys(plate, hv, lv);
+    List<TapChanger> changers = tapChangers.read();
     Optional<Conductor> hvConductor = conductor(plate, "hv-conductor");
     Optional<Conductor> lvConductor = conductor(plate, "lv-conductor");
     BigDecimal reference =
         plate.optionalDecimal("reference-temperature").orElse(BigDecimal.valueOf(75));
     Optional<BigDecimal> impedance = plate.optionalDecimal("impedance-percent");
+    Optional<BigDecimal> noLoadCurrent = plate.optionalDecimal("no-load-current-percent");
+    OptionalInt lvTurns =
+        plate.has("lv-turns")
+            ? OptionalInt.of(plate.whole("lv-turns", 1, MOST_TURNS))
+            : OptionalInt.empty();
+    CoreForm core = core(plate, group);
     List<ResistanceReference> references = references(plate);
+    Map<String, BigDecimal> earlier = earlierRatios(plate, tapChangers.two());
     plate.end();
     problems.throwIfAny();
     try {
@@ -63,16 +72,16 @@ public final class NameplateFile {
           hv,
           lv,
           frequency,
-          List.of(new TapChanger(Side.HV, TapChanger.Kind.DE_ENERGISED, taps, principal)),
+          changers,
           hvConductor.orElseThrow(),
           lvConductor.orElseThrow(),
           reference,
           impedance,
-          plate.optionalDecimal("no-load-current-percent"),
-          OptionalInt.empty(),
-          CoreForm.THREE_LIMB,
+          noLoadCurrent,
+          lvTurns,
+          core,
           references,
-          Map.of());
+          earlier);
     } catch (IllegalArgumentException e) {
       // every line is well written, yet they do not go together
       throw new SetupException("%s: %s".formatted(plate.file(), e.getMessage()));
@@ -99,19 +108,16 @@ public final class NameplateFile {
             });
   }
 
-  private static List<Tap> taps(YamlSection plate, int principal, BigDecimal hvVoltage) {
-    List<Tap> taps = new ArrayList<>();
-    for (YamlSection tap : plate.list("taps")) {
-      taps.add(new Tap(tap.whole("position", 1, 99), tap.decimal("voltage")));
-      tap.end();
-    }
-    if (taps.isEmpty()) {
-      return List.of(new Tap(principal, hvVoltage));
-    }
-    if (taps.stream().noneMatch(tap -> tap.position() == principal)) {
-      plate.problem("principal-tap", "%d is none of the taps".formatted(principal));
-    }
-    return taps;
+  /** Returns the core's form; left out, it is what most units with that many phases have. */
+  private static CoreForm core(YamlSection plate, Optional<WindingGroup> group) {
+    boolean single = group.filter(g -> g.phases().size() == 1).isPresent();
+    CoreForm usual = single ? CoreForm.SINGLE_PHASE : CoreForm.THREE_LIMB;
+    return plate.has("core")
+        ? plate
+            .converted(
+                "core", "three-limb, four-limb, five-limb, shell or single-phase", CoreForm::of)
+            .orElse(usual)
+        : usual;
   }
 
   private static List<ResistanceReference> references(YamlSection plate) {
@@ -125,5 +131,23 @@ public final class NameplateFile {
       one.end();
     }
     return references;
+  }
+
+  private static Map<String, BigDecimal> earlierRatios(YamlSection plate, boolean twoChangers) {
+    Map<String, BigDecimal> ratios = new TreeMap<>();
+    for (YamlSection one : plate.list("earlier-ratios")) {
+      String phase = one.text("phase", PHASE, "A, B or C");
+      int tap = one.whole("tap", 1, TapChanger.LAST_POSITION);
+      OptionalInt onLoadTap =
+          twoChangers
+              ? OptionalInt.of(one.whole("on-load-tap", 1, TapChanger.LAST_POSITION))
+              : OptionalInt.empty();
+      BigDecimal ratio = one.decimal("ratio");
+      if (ratios.put(TestPlan.ratioStep(phase, tap, onLoadTap), ratio) != null) {
+        one.problem("phase", "%s on this tap is there twice; keep one".formatted(phase));
+      }
+      one.end();
+    }
+    return ratios;
   }
 }

@@ -5,7 +5,6 @@ import com.fasterxml.jackson.databind.node.ArrayNode;
 import com.fasterxml.jackson.databind.node.ObjectNode;
 import java.math.BigDecimal;
 import java.util.ArrayList;
-import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
@@ -102,20 +101,34 @@ final class TestSetJson {
     return node;
   }
 
-  private static TapChanger readTapChanger(JsonNode node) throws FormatException {
-    List<Tap> taps = new ArrayList<>();
-    for (JsonNode tap : Json.member(node, "taps")) {
-      taps.add(new Tap(Json.whole(tap, "position"), Json.decimal(tap, "voltage")));
+  /** Records of before there were two tap changers have the taps of one in the plate itself. */
+  private static List<TapChanger> readTapChangers(JsonNode plate) throws FormatException {
+    if (!plate.has("tapChangers") && plate.has("taps")) {
+      return List.of(
+          new TapChanger(
+              Side.HV,
+              TapChanger.Kind.DE_ENERGISED,
+              readTaps(plate),
+              Json.whole(plate, "principalTap")));
     }
-    return new TapChanger(
-        Json.word(node, "side", TestSetJson::side),
-        Json.word(node, "kind", TapChanger.Kind::of),
-        taps,
-        Json.whole(node, "principal"));
+    List<TapChanger> changers = new ArrayList<>();
+    for (JsonNode node : Json.member(plate, "tapChangers")) {
+      changers.add(
+          new TapChanger(
+              Json.word(node, "side", TapChangerKeys::side),
+              Json.word(node, "kind", TapChanger.Kind::of),
+              readTaps(node),
+              Json.whole(node, "principal")));
+    }
+    return changers;
   }
 
-  private static Optional<Side> side(String word) {
-    return Arrays.stream(Side.values()).filter(side -> side.name().equals(word)).findFirst();
+  private static List<Tap> readTaps(JsonNode node) throws FormatException {
+    List<Tap> taps = new ArrayList<>();
+    for (JsonNode tap : Json.member(node, "taps")) {
+      taps.add(new Tap(Json.whole(tap, "position"), Json.figure(tap, "voltage")));
+    }
+    return taps;
   }
 
   private static String word(Conductor conductor) {
@@ -131,9 +144,12 @@ final class TestSetJson {
             .put("windings", step.windings())
             .put("phase", step.phase());
     step.tap().ifPresent(tap -> node.put("tap", tap));
+    step.onLoadTap().ifPresent(tap -> node.put("onLoadTap", tap));
     node.put("terminals", step.terminals());
     step.expected().ifPresent(e -> node.put("expected", e.toPlainString()));
-    return node.put("unit", step.unit().code());
+    node.put("unit", step.unit().code());
+    step.note().ifPresent(note -> node.put("note", note));
+    return node;
   }
 
   static TestSetEvent read(JsonNode node) throws FormatException {
@@ -168,13 +184,12 @@ final class TestSetJson {
   }
 
   private static Nameplate readNameplate(JsonNode node) throws FormatException {
-    List<TapChanger> changers = new ArrayList<>();
-    for (JsonNode changer : Json.member(node, "tapChangers")) {
-      changers.add(readTapChanger(changer));
-    }
     Map<String, BigDecimal> earlier = new TreeMap<>();
-    for (Map.Entry<String, JsonNode> one : Json.member(node, "earlierRatios").properties()) {
-      earlier.put(one.getKey(), Json.decimal(node.get("earlierRatios"), one.getKey()));
+    if (node.has("earlierRatios")) {
+      JsonNode ratios = node.get("earlierRatios");
+      for (Map.Entry<String, JsonNode> one : ratios.properties()) {
+        earlier.put(one.getKey(), Json.decimal(ratios, one.getKey()));
+      }
     }
     List<ResistanceReference> references = new ArrayList<>();
     if (node.has("references")) {
@@ -191,16 +206,20 @@ final class TestSetJson {
         Json.decimal(node, "hvVoltage"),
         Json.decimal(node, "lvVoltage"),
         Json.decimal(node, "frequency"),
-        changers,
+        readTapChangers(node),
         Json.word(node, "hvConductor", TestSetJson::conductor),
         Json.word(node, "lvConductor", TestSetJson::conductor),
         Json.decimal(node, "referenceTemperature"),
         optional(node, "impedancePercent"),
         optional(node, "noLoadCurrentPercent"),
-        node.has("lvTurns") ? OptionalInt.of(Json.whole(node, "lvTurns")) : OptionalInt.empty(),
-        Json.word(node, "core", CoreForm::of),
+        optionalWhole(node, "lvTurns"),
+        node.has("core") ? Json.word(node, "core", CoreForm::of) : CoreForm.THREE_LIMB,
         references,
         earlier);
+  }
+
+  private static OptionalInt optionalWhole(JsonNode node, String key) throws FormatException {
+    return node.has(key) ? OptionalInt.of(Json.whole(node, key)) : OptionalInt.empty();
   }
 
   private static Optional<BigDecimal> optional(JsonNode node, String key) throws FormatException {
@@ -225,10 +244,12 @@ final class TestSetJson {
               Json.text(step, "test"),
               Json.text(step, "windings"),
               Json.text(step, "phase"),
-              step.has("tap") ? OptionalInt.of(Json.whole(step, "tap")) : OptionalInt.empty(),
+              optionalWhole(step, "tap"),
+              optionalWhole(step, "onLoadTap"),
               Json.text(step, "terminals"),
               step.has("expected") ? Optional.of(Json.figure(step, "expected")) : Optional.empty(),
-              new Unit(Json.text(step, "unit"))));
+              new Unit(Json.text(step, "unit")),
+              Json.optionalText(step, "note")));
     }
     return new TestPlan(steps);
   }

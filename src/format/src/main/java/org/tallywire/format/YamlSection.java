@@ -51,6 +51,11 @@ public final class YamlSection {
     return file;
   }
 
+  /** Returns how many problems there are so far, in this and every other part. */
+  int problems() {
+    return problems.count();
+  }
+
   /** Returns the keys that stand there, in their order. */
   public List<String> keys() {
     return List.copyOf(values.keySet());

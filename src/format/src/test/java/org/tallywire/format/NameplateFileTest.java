@@ -9,11 +9,24 @@ import java.math.BigDecimal;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
+import java.util.Map;
+import java.util.OptionalInt;
+import java.util.Set;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
 import java.util.stream.Stream;
 import org.junit.jupiter.api.DisplayName;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import org.tallywire.acceptance.CoreForm;
 import org.tallywire.acceptance.Nameplate;
+import org.tallywire.acceptance.PlanOptions;
+import org.tallywire.acceptance.PlanOptions.TestKind;
+import org.tallywire.acceptance.RatioBasis;
+import org.tallywire.acceptance.Side;
+import org.tallywire.acceptance.TapChanger;
+import org.tallywire.acceptance.TapChanger.Kind;
+import org.tallywire.acceptance.TapChanger.Tap;
 
 class NameplateFileTest {
 
@@ -42,8 +55,209 @@ class NameplateFileTest {
     Nameplate plate = read(PLATE);
     assertEquals("HL-0231", plate.asset());
     assertEquals(new BigDecimal("4.50"), plate.impedancePercent().orElseThrow());
-    assertEquals(2, plate.tapChangers().get(0).taps().size());
+    assertEquals(
+        List.of(
+            new TapChanger(
+                Side.HV,
+                Kind.DE_ENERGISED,
+                List.of(new Tap(1, new BigDecimal("11550")), new Tap(2, new BigDecimal("11000"))),
+                2)),
+        plate.tapChangers());
     assertEquals(BigDecimal.valueOf(75), plate.referenceTemperature());
+    assertEquals(CoreForm.THREE_LIMB, plate.core());
+    assertEquals(OptionalInt.empty(), plate.lvTurns());
+    assertEquals(Map.of(), plate.earlierRatios());
+  }
+
+  private static final String TWO_CHANGERS =
+      PLATE.substring(0, PLATE.indexOf("taps:"))
+          + """
+          hv-conductor: copper
+          lv-conductor: aluminium
+          tap-changers:
+            - {side: HV, kind: on-load, positions: 17, first-percent: 10, step-percent: -1.25, principal: 9}
+            - side: LV
+              kind: de-energised
+              principal: 2
+              taps: [{position: 1, voltage: 454.65}, {position: 2, voltage: 433}]
+          no-load-current-percent: 0.8
+          lv-turns: 23
+          core: five-limb
+          earlier-ratios:
+            - {phase: A, tap: 2, on-load-tap: 9, ratio: 44.0105}
+            - {phase: B, tap: 1, on-load-tap: 9, ratio: 41.9021}
+          """;
+
+  @Test
+  @DisplayName("Two tap changers, one by equal steps and one by its voltages, and all other keys")
+  void twoTapChangers() throws Exception {
+    Nameplate plate = read(TWO_CHANGERS);
+    TapChanger lv = plate.tapChangers().get(0);
+    assertEquals(Side.LV, lv.side());
+    assertEquals(Kind.DE_ENERGISED, lv.kind());
+    assertEquals(new BigDecimal("454.65"), lv.voltage(1).orElseThrow());
+    TapChanger hv = plate.tapChangers().get(1);
+    assertEquals(Side.HV, hv.side());
+    assertEquals(Kind.ON_LOAD, hv.kind());
+    assertEquals(9, hv.principal());
+    assertEquals(new BigDecimal("12100"), hv.voltage(1).orElseThrow());
+    assertEquals(new BigDecimal("11137.5"), hv.voltage(8).orElseThrow());
+    assertEquals(new BigDecimal("9900"), hv.voltage(17).orElseThrow());
+    assertEquals(new BigDecimal("0.8"), plate.noLoadCurrentPercent().orElseThrow());
+    assertEquals(OptionalInt.of(23), plate.lvTurns());
+    assertEquals(CoreForm.FIVE_LIMB, plate.core());
+    assertEquals(
+        Map.of(
+            "turns-ratio/HV-LV/A/2/9",
+            new BigDecimal("44.0105"),
+            "turns-ratio/HV-LV/B/1/9",
+            new BigDecimal("41.9021")),
+        plate.earlierRatios());
+  }
+
+  @Test
+  @DisplayName("A single-phase plate has phase A and a single-phase core")
+  void singlePhase() throws Exception {
+    Nameplate plate = read(PLATE.replace("Dyn11", "Ii0"));
+    assertEquals(CoreForm.SINGLE_PHASE, plate.core());
+    assertEquals(List.of("A"), plate.group().phases());
+    assertTrue(
+        problems(PLATE.replace("Dyn11", "Ii0") + "core: shell\n")
+            .toString()
+            .contains("single-phase, yet the core is shell"));
+  }
+
+  @Test
+  @DisplayName("Equal steps that miss the rated voltage are refused with the numbers")
+  void missesZero() {
+    String problems =
+        problems(TWO_CHANGERS.replace("step-percent: -1.25", "step-percent: -1.2")).toString();
+    assertTrue(
+        problems.contains(
+            "tap-changers[1].principal does not fit: principal position 9 comes out at 0.4 %, not"
+                + " at 0 %: 10 % and 8 steps of -1.2 %"),
+        problems);
+    assertTrue(problems.contains("line 10 column "), problems);
+    assertTrue(
+        problems(TWO_CHANGERS.replace("step-percent: -1.25", "step-percent: 0"))
+            .toString()
+            .contains("step-percent is 0: all 17 positions would be alike"));
+  }
+
+  @Test
+  @DisplayName("Every mistake with tap changers and earlier ratios is told at once, with its place")
+  void tapMistakes() {
+    List<String> problems =
+        problems(
+            TWO_CHANGERS
+                    .replace("side: LV", "side: MV")
+                    .replace("kind: on-load", "kind: off-load")
+                    .replace("position: 1, voltage: 454.65", "position: 100, voltage: 454.65")
+                    .replace("core: five-limb", "core: six-limb")
+                    .replace("lv-turns: 23", "lv-turns: 0")
+                    .replace("0.8", "some")
+                    .replace("phase: B, tap: 1, on", "phase: A, tap: 2, on")
+                + "principal-tap: 3\n");
+    for (String expected :
+        List.of(
+            "side \"MV\" is not HV or LV",
+            "kind \"off-load\" is not de-energised or on-load",
+            "position \"100\" is not a whole number from 1 to 99",
+            "core \"six-limb\" is not three-limb",
+            "lv-turns \"0\" is not a whole number from 1",
+            "no-load-current-percent \"some\" is not a decimal",
+            "earlier-ratios[2].phase A on this tap is there twice",
+            "principal-tap does not go with tap-changers")) {
+      assertTrue(problems.stream().anyMatch(p -> p.contains(expected)), expected + problems);
+    }
+    assertEquals(8, problems.size(), problems.toString());
+  }
+
+  @Test
+  @DisplayName("A tap changer has either taps or steps; there are one or two of them")
+  void eitherTapsOrSteps() {
+    assertTrue(
+        problems(TWO_CHANGERS.replace("positions: 17, ", ""))
+            .toString()
+            .contains("taps or positions: a tap changer has either"));
+    assertTrue(
+        problems(TWO_CHANGERS.replace("principal: 2\n", "principal: 2\n    positions: 2\n"))
+            .toString()
+            .contains("taps or positions: a tap changer has either"));
+    assertTrue(
+        problems(PLATE.substring(0, PLATE.indexOf("taps:")) + "tap-changers: []\n")
+            .toString()
+            .contains("tap-changers are 0, not one or two"));
+    assertTrue(
+        problems(TWO_CHANGERS.replace("principal: 2\n", "principal: 3\n"))
+            .toString()
+            .contains("principal 3 is none of the taps"));
+    assertTrue(
+        problems(TWO_CHANGERS.replace("kind: de-energised", "kind: on-load"))
+            .toString()
+            .contains("both tap changers are on-load"));
+  }
+
+  @Test
+  @DisplayName("With one tap changer an earlier ratio has no on-load tap; it is of a tap there is")
+  void earlierRatios() throws Exception {
+    Nameplate plate = read(PLATE + "earlier-ratios: [{phase: C, tap: 1, ratio: 46.2}]\n");
+    assertEquals(Map.of("turns-ratio/HV-LV/C/1", new BigDecimal("46.2")), plate.earlierRatios());
+    assertTrue(
+        problems(PLATE + "earlier-ratios: [{phase: C, tap: 1, on-load-tap: 1, ratio: 46.2}]\n")
+            .toString()
+            .contains("on-load-tap is no key here"));
+    assertTrue(
+        problems(PLATE + "earlier-ratios: [{phase: C, tap: 7, ratio: 46.2}]\n")
+            .toString()
+            .contains("turns-ratio/HV-LV/C/7 is of no step of the plan"));
+  }
+
+  @Test
+  @DisplayName("The nameplate keys that README.md shows can be read")
+  void readme() throws Exception {
+    Matcher example =
+        Pattern.compile("(?s)```yaml\n(tap-changers: .*?)```")
+            .matcher(Files.readString(Path.of("../../README.md")));
+    assertTrue(example.find(), "README.md shows tap changers");
+    Nameplate plate =
+        read(
+            PLATE.substring(0, PLATE.indexOf("taps:"))
+                + "hv-conductor: copper\nlv-conductor: copper\n"
+                + example.group(1));
+    assertEquals(2, plate.tapChangers().size());
+  }
+
+  @Test
+  @DisplayName("A test set says which tests and what the instrument shows; unknown words are told")
+  void plan() throws Exception {
+    assertEquals(PlanOptions.USUAL, options("id: a\n"));
+    assertEquals(
+        new PlanOptions(
+            Set.of(TestKind.INSULATION_RESISTANCE, TestKind.TURNS_RATIO), RatioBasis.WINDING),
+        options("tests: [insulation-resistance, turns-ratio]\nratio-basis: winding\n"));
+    SetupException wrong =
+        assertThrows(
+            SetupException.class,
+            () -> options("tests: [noise, turns-ratio, turns-ratio]\nratio-basis: both\n"));
+    assertEquals(3, wrong.problems().size(), wrong.getMessage());
+    assertTrue(
+        wrong
+            .problems()
+            .get(0)
+            .contains("tests \"noise\" is none of the tests turns-ratio, short-circuit-impedance"),
+        wrong.getMessage());
+    assertTrue(wrong.problems().get(1).contains("\"turns-ratio\" is there twice"));
+    assertTrue(wrong.problems().get(2).contains("\"both\" is not terminals, winding or line"));
+    SetupException none = assertThrows(SetupException.class, () -> options("tests: []\n"));
+    assertTrue(none.getMessage().contains("names no test"), none.getMessage());
+  }
+
+  private static PlanOptions options(String text) throws SetupException {
+    Problems problems = new Problems();
+    PlanOptions options = PlanKeys.read(YamlFile.parse("set", text, problems));
+    problems.throwIfAny();
+    return options;
   }
 
   @Test

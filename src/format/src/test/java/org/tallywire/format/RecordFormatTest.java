@@ -17,6 +17,9 @@ import org.junit.jupiter.api.DisplayName;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.EnumSource;
+import org.tallywire.acceptance.CoreForm;
+import org.tallywire.acceptance.Nameplate;
+import org.tallywire.acceptance.TapChanger.Kind;
 import org.tallywire.acceptance.Verdict;
 import org.tallywire.api.ClockQuality;
 import org.tallywire.api.Gap;
@@ -60,6 +63,38 @@ class RecordFormatTest {
     json = RecordFormat.write(testSet.close(Samples.NOW));
     assertEquals(List.of(), schemas.problems("test-set", json));
     assertEquals(testSet.close(Samples.NOW), RecordFormat.testSetEvent(json));
+  }
+
+  @Test
+  @DisplayName("Two tap changers and every test come back as they were, and are valid")
+  void twoTapChangers() throws Exception {
+    TestSetEvent.Opened opened = Samples.openedWithTwoTapChangers();
+    byte[] json = RecordFormat.write(opened);
+    assertEquals(List.of(), new Schemas().problems("test-set", json));
+    assertEquals(opened, RecordFormat.testSetEvent(json));
+    assertTrue(new String(json, StandardCharsets.UTF_8).contains("\"onLoadTap\":17"));
+  }
+
+  @Test
+  @DisplayName("A plate of before there were two tap changers is read")
+  void oldPlate() throws Exception {
+    String json =
+        new String(RecordFormat.write(Samples.testSet().opened()), StandardCharsets.UTF_8);
+    String old =
+        json.replaceFirst(
+                "\"tapChangers\":\\[\\{\"side\":\"HV\",\"kind\":\"[a-z-]+\",\"principal\":2,(.*?\\])\\}\\]",
+                "\"principalTap\":2,$1")
+            .replaceFirst(",\"core\":\"five-limb\",\"earlierRatios\":\\{.*?\\}", "");
+    for (String added : List.of("tapChangers", "core", "earlierRatios")) {
+      assertFalse(old.contains("\"" + added + "\":"), old);
+    }
+    Nameplate plate = opened(old.getBytes(StandardCharsets.UTF_8)).nameplate();
+    assertEquals(Kind.DE_ENERGISED, plate.tapChangers().get(0).kind());
+    assertEquals(
+        Samples.testSet().opened().nameplate().tapChangers().get(0).taps(),
+        plate.tapChangers().get(0).taps());
+    assertEquals(CoreForm.THREE_LIMB, plate.core());
+    assertEquals(Map.of(), plate.earlierRatios());
   }
 
   @Test

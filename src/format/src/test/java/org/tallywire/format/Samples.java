@@ -2,14 +2,19 @@ package org.tallywire.format;
 
 import java.math.BigDecimal;
 import java.time.Instant;
+import java.util.EnumSet;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalInt;
 import org.tallywire.acceptance.CoreForm;
 import org.tallywire.acceptance.Nameplate;
+import org.tallywire.acceptance.PlanOptions;
+import org.tallywire.acceptance.PlanOptions.TestKind;
+import org.tallywire.acceptance.RatioBasis;
 import org.tallywire.acceptance.Side;
 import org.tallywire.acceptance.TapChanger;
+import org.tallywire.acceptance.TapChanger.Kind;
 import org.tallywire.acceptance.TestPlan;
 import org.tallywire.acceptance.resistance.Conductor;
 import org.tallywire.acceptance.winding.WindingGroup;
@@ -64,28 +69,74 @@ final class Samples {
             new BigDecimal("433"),
             new BigDecimal("50"),
             List.of(
-                new TapChanger(
+                TapChanger.equalSteps(
                     Side.HV,
-                    TapChanger.Kind.DE_ENERGISED,
-                    List.of(
-                        new TapChanger.Tap(1, new BigDecimal("11550")),
-                        new TapChanger.Tap(2, new BigDecimal("11000"))),
+                    Kind.ON_LOAD,
+                    new BigDecimal("11000"),
+                    2,
+                    new BigDecimal("5"),
+                    new BigDecimal("-5"),
                     2)),
             Conductor.COPPER,
             Conductor.ALUMINIUM,
             new BigDecimal("75"),
             Optional.of(new BigDecimal("4.5")),
-            Optional.empty(),
-            OptionalInt.empty(),
-            CoreForm.THREE_LIMB,
+            Optional.of(new BigDecimal("0.8")),
+            OptionalInt.of(23),
+            CoreForm.FIVE_LIMB,
             List.of(new Nameplate.ResistanceReference("LV", "A", new BigDecimal("0.00289"))),
-            Map.of());
+            Map.of("turns-ratio/HV-LV/B/1", new BigDecimal("46.2001")));
     return new TestSetEvent.Opened(
         "set-1",
         NOW,
         List.of("bay-1"),
         plate,
         TestPlan.of(plate),
+        CriteriaFile.shipped(CriteriaFile.DEFAULT));
+  }
+
+  static TestSetEvent.Opened openedWithTwoTapChangers() throws SetupException {
+    Nameplate one = opened().nameplate();
+    Nameplate plate =
+        new Nameplate(
+            one.asset(),
+            one.group(),
+            one.ratedPower(),
+            one.hvVoltage(),
+            one.lvVoltage(),
+            one.frequency(),
+            List.of(
+                TapChanger.equalSteps(
+                    Side.LV,
+                    Kind.DE_ENERGISED,
+                    one.lvVoltage(),
+                    3,
+                    new BigDecimal("5"),
+                    new BigDecimal("-5"),
+                    2),
+                TapChanger.equalSteps(
+                    Side.HV,
+                    Kind.ON_LOAD,
+                    one.hvVoltage(),
+                    17,
+                    new BigDecimal("10"),
+                    new BigDecimal("-1.25"),
+                    9)),
+            one.hvConductor(),
+            one.lvConductor(),
+            one.referenceTemperature(),
+            one.impedancePercent(),
+            one.noLoadCurrentPercent(),
+            one.lvTurns(),
+            one.core(),
+            one.references(),
+            Map.of("turns-ratio/HV-LV/B/2/17", new BigDecimal("39.61")));
+    return new TestSetEvent.Opened(
+        "set-2",
+        NOW,
+        List.of("bay-1"),
+        plate,
+        TestPlan.of(plate, new PlanOptions(EnumSet.allOf(TestKind.class), RatioBasis.LINE)),
         CriteriaFile.shipped(CriteriaFile.DEFAULT));
   }
 

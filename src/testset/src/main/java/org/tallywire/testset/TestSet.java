@@ -7,7 +7,9 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.OptionalInt;
 import java.util.TreeMap;
+import org.jspecify.annotations.Nullable;
 import org.tallywire.acceptance.BookedReading;
 import org.tallywire.acceptance.Evidence;
 import org.tallywire.acceptance.Examiner;
@@ -63,15 +65,20 @@ public final class TestSet {
   }
 
   private Optional<Step> stepNamedBy(Map<String, String> labels) {
-    return opened.plan().steps().stream()
-        .filter(
-            step ->
-                step.test().equals(labels.get("test"))
-                    && step.windings().equals(labels.get("windings"))
-                    && step.phase().equals(labels.get("phase"))
-                    && (step.tap().isEmpty()
-                        || Integer.toString(step.tap().getAsInt()).equals(labels.get("tap"))))
-        .findFirst();
+    for (Step step : opened.plan().steps()) {
+      if (step.test().equals(labels.get("test"))
+          && step.windings().equals(labels.get("windings"))
+          && step.phase().equals(labels.get("phase"))
+          && isOn(step.tap(), labels.get("tap"))
+          && isOn(step.onLoadTap(), labels.get("on-load-tap"))) {
+        return Optional.of(step);
+      }
+    }
+    return Optional.empty();
+  }
+
+  private static boolean isOn(OptionalInt position, @Nullable String label) {
+    return position.isEmpty() || Integer.toString(position.getAsInt()).equals(label);
   }
 
   /** Takes a booking and returns the verdicts it makes possible. */

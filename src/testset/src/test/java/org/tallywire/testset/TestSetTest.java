@@ -6,6 +6,7 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.math.BigDecimal;
 import java.time.Instant;
+import java.util.EnumSet;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
@@ -18,10 +19,14 @@ import org.tallywire.acceptance.CoreForm;
 import org.tallywire.acceptance.CriteriaTable;
 import org.tallywire.acceptance.Criterion;
 import org.tallywire.acceptance.Nameplate;
+import org.tallywire.acceptance.PlanOptions;
+import org.tallywire.acceptance.PlanOptions.TestKind;
+import org.tallywire.acceptance.RatioBasis;
 import org.tallywire.acceptance.Rule;
 import org.tallywire.acceptance.Side;
 import org.tallywire.acceptance.Step;
 import org.tallywire.acceptance.TapChanger;
+import org.tallywire.acceptance.TapChanger.Kind;
 import org.tallywire.acceptance.TestPlan;
 import org.tallywire.acceptance.Verdict;
 import org.tallywire.acceptance.resistance.Conductor;
@@ -61,6 +66,58 @@ class TestSetTest {
     assertEquals(
         Optional.empty(),
         testSet.place(reading("r1", Map.of("phase", "A", "tap", "02"), "1"), NOW));
+  }
+
+  @Test
+  @DisplayName("With two tap changers both labels name the step, where the tap matters")
+  void twoTapChangers() {
+    TestSet two =
+        new TestSet(
+            opened(
+                List.of(
+                    TapChanger.equalSteps(
+                        Side.HV, Kind.ON_LOAD, n("11000"), 17, n("10"), n("-1.25"), 9),
+                    TapChanger.equalSteps(
+                        Side.LV, Kind.DE_ENERGISED, n("433"), 3, n("5"), n("-5"), 2))));
+    assertEquals(
+        "turns-ratio/HV-LV/C/2/17",
+        placed(two, Map.of("phase", "C", "tap", "2", "on-load-tap", "17")));
+    assertEquals("", placed(two, Map.of("phase", "C", "tap", "2")));
+    assertEquals("", placed(two, Map.of("phase", "C", "on-load-tap", "17")));
+    assertEquals("", placed(two, Map.of("phase", "C", "tap", "1", "on-load-tap", "17")));
+    assertEquals(
+        "insulation-resistance/HV-earth/ABC",
+        placed(
+            two, Map.of("test", "insulation-resistance", "windings", "HV-earth", "phase", "ABC")));
+    assertEquals(
+        "short-circuit-impedance/HV-LV/ABC/2/9",
+        placed(
+            two,
+            Map.of(
+                "test",
+                "short-circuit-impedance",
+                "phase",
+                "ABC",
+                "tap",
+                "2",
+                "on-load-tap",
+                "9")));
+  }
+
+  private static String placed(TestSet testSet, Map<String, String> labels) {
+    return testSet.place(reading("r1", labels, "1"), NOW).map(Booking::step).orElse("");
+  }
+
+  @Test
+  @DisplayName("An on-load tap changer alone has the label tap")
+  void onLoadAlone() {
+    TestSet one =
+        new TestSet(
+            opened(
+                List.of(
+                    TapChanger.equalSteps(
+                        Side.HV, Kind.ON_LOAD, n("11000"), 17, n("10"), n("-1.25"), 9))));
+    assertEquals("turns-ratio/HV-LV/A/17", placed(one, Map.of("phase", "A", "tap", "17")));
   }
 
   @Test
@@ -127,25 +184,24 @@ class TestSetTest {
   }
 
   private static TestSetEvent.Opened opened() {
+    return opened(
+        List.of(
+            TapChanger.equalSteps(Side.HV, Kind.DE_ENERGISED, n("11000"), 2, n("5"), n("-5"), 2)));
+  }
+
+  private static TestSetEvent.Opened opened(List<TapChanger> changers) {
     Nameplate plate =
         new Nameplate(
             "HL-0231",
             WindingGroup.parse("Dyn11"),
-            new BigDecimal("250"),
-            new BigDecimal("11000"),
-            new BigDecimal("433"),
-            new BigDecimal("50"),
-            List.of(
-                new TapChanger(
-                    Side.HV,
-                    TapChanger.Kind.DE_ENERGISED,
-                    List.of(
-                        new TapChanger.Tap(1, new BigDecimal("11550")),
-                        new TapChanger.Tap(2, new BigDecimal("11000"))),
-                    2)),
+            n("250"),
+            n("11000"),
+            n("433"),
+            n("50"),
+            changers,
             Conductor.COPPER,
             Conductor.ALUMINIUM,
-            new BigDecimal("75"),
+            n("75"),
             Optional.empty(),
             Optional.empty(),
             OptionalInt.empty(),
@@ -157,15 +213,15 @@ class TestSetTest {
     Criterion ratio =
         new Criterion(
             Criterion.Kind.RATIO_DEVIATION,
-            Map.of("limit", "0.5"),
-            Optional.of(new BigDecimal("0.1")),
+            Map.of(Criterion.LIMIT, "0.5"),
+            Optional.of(n("0.1")),
             rule);
     return new TestSetEvent.Opened(
         "set-1",
         NOW,
         List.of("bay-1"),
         plate,
-        TestPlan.of(plate),
+        TestPlan.of(plate, new PlanOptions(EnumSet.allOf(TestKind.class), RatioBasis.TERMINALS)),
         new CriteriaTable(
             "test",
             "1",
@@ -174,6 +230,10 @@ class TestSetTest {
             ConductorConstants.IEEE,
             Map.of(),
             List.of(ratio)));
+  }
+
+  private static BigDecimal n(String number) {
+    return new BigDecimal(number);
   }
 
   private static RecordedReading reading(String id, Map<String, String> labels, String ratio) {
@@ -186,7 +246,8 @@ class TestSetTest {
         Stream.concat(
                 Map.of("test", "turns-ratio", "windings", "HV-LV").entrySet().stream(),
                 labels.entrySet().stream())
-            .collect(Collectors.toMap(Map.Entry::getKey, Map.Entry::getValue));
+            .collect(
+                Collectors.toMap(Map.Entry::getKey, Map.Entry::getValue, (one, given) -> given));
     return new RecordedReading(
         id,
         "bay-1",

@@ -19,7 +19,7 @@ import org.apache.commons.math3.util.Pair;
 /** Fits a curve to points by least squares: the library's Levenberg-Marquardt method. */
 final class CurveFit {
 
-  private static final int MOST_STEPS = 2000;
+  private static final int MOST_STEPS = 100;
   private static final double CLOSE = 1e-12;
 
   private CurveFit() {}

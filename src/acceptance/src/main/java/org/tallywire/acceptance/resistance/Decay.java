@@ -29,6 +29,11 @@ record Decay(Tail tail, Fitted fitted) implements Shape {
         }
       };
 
+  /**
+   * Readings at different times from which on an end is told: with fewer its scatter is not known.
+   */
+  static final int FEWEST = 6;
+
   /** κ from which on a fit begins where three points do not tell one: about three τ seen. */
   private static final double BLIND_RATE = 3;
 

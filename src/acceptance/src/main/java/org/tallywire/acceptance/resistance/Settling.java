@@ -46,7 +46,9 @@ public record Settling(
       BigDecimal drift) {}
 
   /**
-   * An exponential through the last readings.
+   * An exponential through the last readings. Its uncertainties hold the scatter of the readings,
+   * not that the winding may settle otherwise: without noise, the rest of a second time constant
+   * shifts the end by more than its uncertainty.
    *
    * @param readings how many it goes through
    * @param ohms its end R∞

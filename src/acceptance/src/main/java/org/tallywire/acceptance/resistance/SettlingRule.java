@@ -73,7 +73,8 @@ public record SettlingRule(BigDecimal tolerance, int least, BigDecimal confidenc
     Line line =
         Shape.reachingBack(all, shortest, tail -> Optional.of(Line.through(tail))).orElseThrow();
     Optional<Decay> decay =
-        Shape.reachingBack(all, shortest, Decay::through).filter(d -> d.bend() < doubt());
+        Shape.reachingBack(all, Math.max(shortest, Decay.FEWEST), Decay::through)
+            .filter(d -> d.bend() < doubt());
     return decided(line, decay);
   }
 
@@ -128,15 +129,20 @@ public record SettlingRule(BigDecimal tolerance, int least, BigDecimal confidenc
         rounded(drift / line.tail().mean() * 100));
   }
 
+  /**
+   * Shows an exponential. Its uncertainties are those of the covariance, times √(ν / (ν − 2)) for
+   * the few degrees of freedom ν from which the scatter is known (JCGM 101:2008 6.4.9, memory).
+   */
   private Extrapolation shown(Decay decay) {
+    double widened = Math.sqrt(decay.freedom() / (decay.freedom() - 2.0));
     double share = Math.abs(decay.toGo()) / (decay.end() * tolerance.doubleValue() / 100);
     return new Extrapolation(
         decay.tail().size(),
         rounded(decay.end()),
-        rounded(decay.endUncertainty()),
+        rounded(widened * decay.endUncertainty()),
         rounded(decay.timeConstant()),
         rounded(decay.toGo()),
-        rounded(decay.toGoUncertainty()),
+        rounded(widened * decay.toGoUncertainty()),
         rounded(share > 1 ? decay.timeConstant() * FastMath.log(share) : 0));
   }
 

@@ -41,7 +41,10 @@ final class Tail {
     return readings.get(index);
   }
 
-  /** Returns how many readings, counted from the end, have the given number of different times. */
+  /**
+   * Returns how many readings, counted from the end, have the given number of different times; all,
+   * if none do.
+   */
   int holding(int times) {
     Set<BigDecimal> seen = new HashSet<>();
     int count = 0;

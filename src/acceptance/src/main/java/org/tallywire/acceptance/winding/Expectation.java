@@ -16,7 +16,10 @@ public sealed interface Expectation {
   /** The LV pair has no voltage. */
   record NoVoltage() implements Expectation {}
 
-  /** The connection short-circuits the exciting voltage. */
+  /**
+   * The windings short-circuit the exciting voltage, or contradict each other, as two closed deltas
+   * of unequal windings do: a current would flow that only leakage limits.
+   */
   record ShortCircuit() implements Expectation {}
 
   /**

@@ -145,12 +145,17 @@ public record LeadPlan(WindingGroup group, Leads phaseA, BigDecimal readingFacto
    * @throws IllegalArgumentException if the group has no such phase
    */
   public Leads leads(String phase) {
+    int turns = turns(phase);
+    return phaseA.mapped(t -> t.turned(turns));
+  }
+
+  private int turns(String phase) {
     int turns = group.phases().indexOf(phase);
     if (turns < 0) {
       throw new IllegalArgumentException(
           "group %s has phases %s, not \"%s\"".formatted(group, group.phases(), phase));
     }
-    return phaseA.mapped(t -> t.turned(turns));
+    return turns;
   }
 
   /** Returns the terminals for phase A, B or C, for example {@code 1U-1V / 2u-2n}. */
@@ -180,7 +185,10 @@ public record LeadPlan(WindingGroup group, Leads phaseA, BigDecimal readingFacto
 
   /**
    * Returns where the leads of a resistance measurement go on one side: to the neutral where there
-   * is one, else to the pair whose winding the ratio leads of that phase use.
+   * is one, else to the pair whose winding the ratio leads of that phase use; where these are tied,
+   * those of the group with its neutrals brought out.
+   *
+   * @throws IllegalArgumentException if a three-phase group has no such phase
    */
   public String resistance(boolean hvSide, String phase) {
     if (group.hv() == Connection.SINGLE) {
@@ -210,7 +218,7 @@ public record LeadPlan(WindingGroup group, Leads phaseA, BigDecimal readingFacto
   }
 
   private String pair(Terminal plus, Terminal minus, String phase) {
-    int turns = Math.max(0, group.phases().indexOf(phase));
+    int turns = turns(phase);
     return plus.turned(turns).iec() + "-" + minus.turned(turns).iec();
   }
 }

@@ -9,6 +9,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalInt;
+import java.util.concurrent.ConcurrentHashMap;
 import java.util.stream.Stream;
 import org.apache.commons.math3.fraction.BigFraction;
 import org.apache.commons.math3.fraction.BigFractionField;
@@ -34,6 +35,8 @@ import org.tallywire.acceptance.winding.WindingGroup.Connection;
  * a sum of these equations has an exact reading; any other depends on reluctances.
  */
 public final class Topology {
+
+  private static final Map<WindingGroup, Topology> KNOWN = new ConcurrentHashMap<>();
 
   private final Side hv;
   private final Side lv;
@@ -67,6 +70,10 @@ public final class Topology {
    * of 1. Neutrals that are not brought out are there all the same.
    */
   public static Topology of(WindingGroup group) {
+    return KNOWN.computeIfAbsent(group, Topology::search);
+  }
+
+  private static Topology search(WindingGroup group) {
     if (group.hv() == Connection.SINGLE) {
       Winding lv = new Winding(1, BigDecimal.ONE, Terminal.LV_1.iec(), Terminal.LV_2.iec());
       return of(
@@ -229,9 +236,13 @@ public final class Topology {
       return Optional.of(new NoSuchTerminal(missing.get()));
     }
     Span span = new Span();
-    zeros(leads, core).forEach(zero -> span.add(zero, BigFraction.ZERO));
+    zeros(leads).forEach(zero -> span.add(zero, BigFraction.ZERO));
     if (!span.add(voltage(leads.excitePlus(), leads.exciteMinus()), BigFraction.ONE)) {
       return Optional.of(new ShortCircuit());
+    }
+    if (core == CoreForm.THREE_LIMB && limbs() == 3) {
+      // comes last: where windings force another sum, flux closes beside the core
+      span.add(Span.ones(), BigFraction.ZERO);
     }
     return span.valueOf(voltage(leads.measurePlus(), leads.measureMinus())).map(this::reading);
   }
@@ -258,15 +269,15 @@ public final class Topology {
         .findFirst();
   }
 
-  private List<FieldVector<BigFraction>> zeros(Leads leads, CoreForm core) {
+  private List<FieldVector<BigFraction>> zeros(Leads leads) {
     List<FieldVector<BigFraction>> zeros = new ArrayList<>(hv.loops());
     zeros.addAll(lv.loops());
     leads.ties().forEach(tie -> zeros.add(voltage(tie.one(), tie.other())));
-    long limbs = Stream.concat(hv().stream(), lv().stream()).map(Winding::limb).distinct().count();
-    if (core == CoreForm.THREE_LIMB && limbs == 3) {
-      zeros.add(Span.ones());
-    }
     return zeros;
+  }
+
+  private long limbs() {
+    return Stream.concat(hv().stream(), lv().stream()).map(Winding::limb).distinct().count();
   }
 
   private FieldVector<BigFraction> voltage(Terminal plus, Terminal minus) {

@@ -60,6 +60,14 @@ public record WindingGroup(
     }
   }
 
+  /** Tells whether there is a group of these connections with this hour, from 0 to 11. */
+  static boolean exists(Connection hv, Connection lv, int hour) {
+    if (hv == Connection.SINGLE || lv == Connection.SINGLE) {
+      return hv == lv && hour % 6 == 0;
+    }
+    return (hv.turnsTheClock != lv.turnsTheClock) == (hour % 2 == 1);
+  }
+
   /** Returns the phase letters: A, B and C, single-phase A alone. */
   public List<String> phases() {
     return hv == Connection.SINGLE ? List.of("A") : List.of("A", "B", "C");

@@ -1,6 +1,9 @@
 package org.tallywire.acceptance.winding;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertThrows;
+import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.math.BigDecimal;
 import java.math.RoundingMode;
@@ -107,5 +110,107 @@ class LeadPlanTest {
     List<String> terminals =
         plan.group().phases().stream().map(p -> plan.resistance(side.equals("HV"), p)).toList();
     assertEquals(List.of(a, b, c), terminals);
+  }
+
+  // derived: one terminal against two tied, the LV pair with the highest voltage (trade facts
+  // 1.5.2)
+  @ParameterizedTest
+  @CsvSource({
+    "Yd1,1U-(1V+1W) / 2u-2v,1V-(1W+1U) / 2v-2w,1W-(1U+1V) / 2w-2u",
+    "Yd5,1U-(1V+1W) / 2w-2u,1V-(1W+1U) / 2u-2v,1W-(1U+1V) / 2v-2w",
+    "Dy7,1U-(1V+1W) / 2v-2u,1V-(1W+1U) / 2w-2v,1W-(1U+1V) / 2u-2w",
+    "Yz11,1U-(1V+1W) / 2u-2w,1V-(1W+1U) / 2v-2u,1W-(1U+1V) / 2w-2v",
+    "Zyn1,1U-(1V+1W) / 2u-2v,1V-(1W+1U) / 2v-2w,1W-(1U+1V) / 2w-2u",
+    "Dyn3,1V-1W / 2u-2n,1W-1U / 2v-2n,1U-1V / 2w-2n",
+    "YNd9,1U-1N / 2v-2w,1V-1N / 2w-2u,1W-1N / 2u-2v",
+    "Yy2,1U-1V / 2w-2v,1V-1W / 2u-2w,1W-1U / 2v-2u",
+    "ZNzn0,1U-1N / 2u-2n,1V-1N / 2v-2n,1W-1N / 2w-2n"
+  })
+  void followFromTheWindingsForEveryGroup(String group, String a, String b, String c) {
+    LeadPlan plan = LeadPlan.of(WindingGroup.parse(group));
+    assertEquals(List.of(a, b, c), plan.group().phases().stream().map(plan::terminals).toList());
+  }
+
+  // every phase of every group reads the same, in phase, with every form of core
+  @Test
+  void readTheSameOnEveryPhaseWithEveryCore() {
+    for (WindingGroup group : Groups.all()) {
+      LeadPlan plan = LeadPlan.of(group);
+      for (String phase : group.phases()) {
+        for (CoreForm core : CoreForm.values()) {
+          assertEquals(
+              new Expectation.Ratio(plan.readingFactor(), true),
+              Topology.of(group).reads(plan.leads(phase), core),
+              () -> group + " " + phase + " " + core);
+        }
+        Leads leads = plan.leads(phase);
+        assertTrue(group.hvNeutral() || !leads.uses(Terminal.HV_N), group.toString());
+        assertTrue(group.lvNeutral() || !leads.uses(Terminal.LV_N), group.toString());
+      }
+    }
+  }
+
+  // 33/11 kV Yd1, U-(VW) / u-v: 2.598076 (derived)
+  @Test
+  void readTheExampleOfTheFormula() {
+    BigDecimal reading =
+        LeadPlan.of(WindingGroup.parse("Yd1")).readingFactor().multiply(BigDecimal.valueOf(3));
+    assertEquals(new BigDecimal("2.598076"), reading.setScale(6, RoundingMode.HALF_EVEN));
+    assertEquals(
+        "0.8660254037844386467637231707529362",
+        LeadPlan.of(WindingGroup.parse("Yd1")).readingFactor().toPlainString());
+  }
+
+  @ParameterizedTest
+  @CsvSource({"Ii0,1.1-1.2 / 2.1-2.2,H1-H2 / X1-X2", "Ii6,1.1-1.2 / 2.2-2.1,H1-H2 / X2-X1"})
+  void ofASinglePhaseGroup(String group, String iec, String ieee) {
+    LeadPlan plan = LeadPlan.of(WindingGroup.parse(group));
+    assertEquals(iec, plan.terminals("A"));
+    assertEquals(ieee, plan.leads("A").ieee());
+    assertEquals(0, plan.readingFactor().compareTo(BigDecimal.ONE));
+    assertEquals("1.1-1.2", plan.resistance(true, "A"));
+    assertEquals("2.1-2.2", plan.resistance(false, "A"));
+    assertTrue(plan.excitesOneWinding());
+    assertFalse(plan.namesTheLimb());
+    assertThrows(IllegalArgumentException.class, () -> plan.leads("B"));
+    LeadPlan three = LeadPlan.of(WindingGroup.parse("Dyn11"));
+    assertThrows(IllegalArgumentException.class, () -> three.resistance(true, "D"));
+  }
+
+  // trade facts, IEEE letters: Dyn1 is H1-H3 / X1-X0, Dyn11 H1-H2 / X1-X0, YNd1 H1-H0 / X1-X2
+  @ParameterizedTest
+  @CsvSource({
+    "Dyn1,H1-H3 / X1-X0",
+    "Dyn11,H1-H2 / X1-X0",
+    "YNd1,H1-H0 / X1-X2",
+    "Dy1,H1-(H2+H3) / X1-X2"
+  })
+  void haveIeeeLettersToo(String group, String leads) {
+    assertEquals(leads, LeadPlan.of(WindingGroup.parse(group)).leads("A").ieee());
+  }
+
+  @ParameterizedTest
+  @CsvSource({
+    "Dyn11,true,true", "Dy11,false,false", "YNd1,true,true", "Yd1,false,false", "YNyn0,true,true",
+    "YNyn4,true,false", "Yyn0,false,false", "Dd0,true,false", "Dz0,true,false", "Dyn3,true,false",
+    "ZNyn1,false,false", "YNzn1,false,false"
+  })
+  void exciteOneWindingAndNameItsLimb(String group, boolean one, boolean limb) {
+    LeadPlan plan = LeadPlan.of(WindingGroup.parse(group));
+    assertEquals(one, plan.excitesOneWinding());
+    assertEquals(limb, plan.namesTheLimb());
+  }
+
+  @ParameterizedTest
+  @CsvSource({
+    "Dy1,true,1U-1W",
+    "Dy1,false,2u-2v",
+    "Yy6,false,2v-2u",
+    "Yy0,true,1U-1V",
+    "Yz11,false,2u-2v",
+    "Yd11,false,2u-2w"
+  })
+  void ofAResistanceFollowTheGroupWithNeutrals(String group, boolean hv, String pair) {
+    assertEquals(pair, LeadPlan.of(WindingGroup.parse(group)).resistance(hv, "A"));
   }
 }

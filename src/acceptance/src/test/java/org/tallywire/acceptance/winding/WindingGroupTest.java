@@ -84,6 +84,38 @@ class WindingGroupTest {
     assertTrue(e.getMessage().contains("only " + hours + " hours"), e.getMessage());
   }
 
+  @ParameterizedTest
+  @ValueSource(strings = {"Ii0", "Ii6"})
+  void aSinglePhaseGroupHasPhaseAAlone(String designation) {
+    WindingGroup group = WindingGroup.parse(designation);
+    assertEquals(designation, group.toString());
+    assertEquals(List.of("A"), group.phases());
+    assertEquals(0, group.windingRatioFactor().compareTo(BigDecimal.ONE));
+    assertEquals(List.of("A", "B", "C"), WindingGroup.parse("Dyn11").phases());
+  }
+
+  @Test
+  void refusesSinglePhaseWithNeutralOrMixed() {
+    for (var components :
+        List.of(
+            List.of(Connection.SINGLE, Connection.STAR, false, 0),
+            List.of(Connection.STAR, Connection.SINGLE, false, 0),
+            List.of(Connection.SINGLE, Connection.SINGLE, true, 0),
+            List.of(Connection.SINGLE, Connection.SINGLE, false, 4))) {
+      IllegalArgumentException e =
+          assertThrows(
+              IllegalArgumentException.class,
+              () ->
+                  new WindingGroup(
+                      (Connection) components.get(0),
+                      (Connection) components.get(1),
+                      false,
+                      (Boolean) components.get(2),
+                      (Integer) components.get(3)));
+      assertTrue(e.getMessage().startsWith("a single-phase group is Ii0 or Ii6"), e.getMessage());
+    }
+  }
+
   @Test
   void refusesComponentsThatContradict() {
     assertThrows(
