@@ -117,9 +117,9 @@ record CriteriaLayer(
   }
 
   private static Optional<BigDecimal> positive(YamlSection section, String key) {
-    int before = section.problems().count();
+    int before = section.problems();
     BigDecimal number = section.decimal(key);
-    if (section.problems().count() > before) {
+    if (section.problems() > before) {
       return Optional.empty();
     }
     if (number.signum() <= 0) {

@@ -73,11 +73,6 @@ public final class YamlSection {
     return values.get(key) instanceof ScalarNode scalar && scalar.getTag().equals(Tag.NULL);
   }
 
-  /** Returns where the problems go. */
-  Problems problems() {
-    return problems;
-  }
-
   /** Returns a text that must be there. */
   public String text(String key) {
     return optionalText(key)
