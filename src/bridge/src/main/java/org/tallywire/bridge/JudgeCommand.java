@@ -61,7 +61,7 @@ final class JudgeCommand implements Callable<Integer> {
   public Integer call() throws Exception {
     Job read = JobFile.read(job);
     if (criteria != null) {
-      read = read.by(JobFile.criteria(criteria, Path.of("")));
+      read = read.by(CriteriaFile.named(criteria, Path.of("")));
     }
     try (InputStream in = RecordFile.open(file);
         // not System.out, which hides that its reader has gone

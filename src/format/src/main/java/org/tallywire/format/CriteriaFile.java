@@ -72,13 +72,15 @@ public final class CriteriaFile {
   }
 
   /**
-   * Reads what a person named: a profile that comes with the program by a word without a dot, else
-   * a file of the folder.
+   * Reads what a person named: a profile that comes with the program by its word, else a file of
+   * the folder.
    *
    * @throws SetupException with every problem found
    */
   public static CriteriaTable named(String name, Path folder) throws SetupException {
-    return name.contains(".") ? read(folder.resolve(name)) : shipped(name);
+    Path file = folder.resolve(name);
+    boolean word = !name.contains(".") && !Files.exists(file);
+    return word || SHIPPED.contains(name) ? shipped(name) : read(file);
   }
 
   /** Reads a table as it stands in a record, with the members of a file. */

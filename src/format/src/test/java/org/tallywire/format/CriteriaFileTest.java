@@ -279,6 +279,25 @@ class CriteriaFileTest {
     }
   }
 
+  @Test
+  @DisplayName("The README's example is a right table, and a profile is named by its word")
+  void readme() throws Exception {
+    String readme = Files.readString(Path.of("../../README.md"));
+    int start = readme.indexOf("```json\n") + 8;
+    String example = readme.substring(start, readme.indexOf("```", start));
+    byte[] bytes = example.getBytes(StandardCharsets.UTF_8);
+    assertEquals(List.of(), new Schemas().problems("criteria", bytes));
+    CriteriaTable table = read("hollow-lane.json", example);
+    assertEquals("hollow-lane", table.name());
+    assertEquals(
+        Optional.empty(), table.criterion(Kind.RATIO_DEVIATION).orElseThrow().uncertainty());
+    assertEquals(ConductorConstants.IEC, table.conductors());
+    assertEquals(table, CriteriaFile.named("hollow-lane.json", folder));
+    assertEquals("iec-60076-1", CriteriaFile.named("iec-60076-1", folder).name());
+    write("ours", example);
+    assertEquals("hollow-lane", CriteriaFile.named("ours", folder).name());
+  }
+
   private static CriteriaTable shipped(String name) {
     try {
       return CriteriaFile.shipped(name);

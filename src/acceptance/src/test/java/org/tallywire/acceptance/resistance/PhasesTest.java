@@ -69,7 +69,7 @@ class PhasesTest {
         0, new BigDecimal("0.1").compareTo(PhaseResistances.balanced(Connection.STAR, line)));
     assertEquals(
         0, new BigDecimal("0.1").compareTo(PhaseResistances.balanced(Connection.ZIGZAG, line)));
-    for (Connection connection : Connection.values()) {
+    for (Connection connection : List.of(Connection.STAR, Connection.DELTA, Connection.ZIGZAG)) {
       BigDecimal phase = PhaseResistances.balanced(connection, line);
       LineResistances lines = new PhaseResistances(connection, phase, phase, phase).lines();
       lines.values().forEach(value -> assertEquals(0, line.compareTo(value)));
@@ -89,7 +89,7 @@ class PhasesTest {
   void lengthsOfNoTriangleAreRefused(String uv, String vw, String wu, String name) {
     LineResistances lines = lines(uv, vw, wu);
     assertTrue(lines.impossible().contains(name + " is"), lines.impossible());
-    for (Connection connection : Connection.values()) {
+    for (Connection connection : List.of(Connection.STAR, Connection.DELTA, Connection.ZIGZAG)) {
       IllegalArgumentException refused =
           assertThrows(IllegalArgumentException.class, () -> lines.phases(connection));
       assertEquals(lines.impossible(), refused.getMessage());
