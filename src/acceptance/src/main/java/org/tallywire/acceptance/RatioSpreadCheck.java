@@ -7,6 +7,7 @@ import java.util.Collections;
 import java.util.List;
 import org.tallywire.acceptance.Question.Answer;
 import org.tallywire.acceptance.Verdict.State;
+import org.tallywire.acceptance.resistance.Unbalance;
 import org.tallywire.api.Quantity;
 import org.tallywire.api.Unit;
 
@@ -44,7 +45,7 @@ record RatioSpreadCheck(Criterion criterion, Case judged) implements Check {
       List<BigDecimal> ratios =
           Figures.ofEach(phases, b -> Figures.positive(b, Quantity.TURNS_RATIO, Unit.ONE));
       List<BigDecimal> byExpected = byExpected(ratios, phases);
-      BigDecimal spread = UnbalanceCheck.unbalance(byExpected);
+      BigDecimal spread = Unbalance.RANGE_OF_MEAN.percent(byExpected);
       State state = question.state(spread);
       String sentence =
           "ratios A "
