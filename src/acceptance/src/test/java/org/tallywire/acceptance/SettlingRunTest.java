@@ -167,8 +167,14 @@ class SettlingRunTest {
   // a number of 2 000 000 000 digits must not be written out, and 64 are enough for any
   @ParameterizedTest
   @CsvSource({
-    "1e64,true", "1e65,false", "1e-64,true", "1e-65,false", "1e2000000000,false",
-    "1e-2000000000,false", "0,false", "-1,false"
+    "1e64,true",
+    "1e65,false",
+    "1e-64,true",
+    "1e-65,false",
+    "1e2000000000,false",
+    "1e-2000000000,false",
+    "0,false",
+    "-1,false"
   })
   void aNumberTooLongIsNone(String ohms, boolean taken) {
     ResistanceStream stream = new ResistanceStream().at(0, ohms);
@@ -187,8 +193,7 @@ class SettlingRunTest {
   @Test
   void theSecondsAreThoseSinceTheFirst() {
     ResistanceStream stream = new ResistanceStream().falling(0.25, 0.05, 4, 1.5, 3.25, 4);
-    SettlingRun run =
-        SettlingRun.upTo(stream.readings.get(3), Samples.evidence(stream.readings));
+    SettlingRun run = SettlingRun.upTo(stream.readings.get(3), Samples.evidence(stream.readings));
     assertEquals(stream.readings, run.readings());
     assertEquals(
         List.of("0", "3.250", "6.500", "9.750"),
