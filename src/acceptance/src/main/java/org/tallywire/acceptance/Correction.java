@@ -1,7 +1,6 @@
 package org.tallywire.acceptance;
 
 import java.math.BigDecimal;
-import java.math.MathContext;
 import org.tallywire.acceptance.resistance.Celsius;
 import org.tallywire.acceptance.resistance.Conductor;
 import org.tallywire.acceptance.resistance.ConductorConstants;
@@ -9,17 +8,16 @@ import org.tallywire.api.Quantity;
 import org.tallywire.api.Unit;
 
 /**
- * Brings winding resistances to the nameplate's reference temperature: R2 = R1 (T_k + θ2) / (T_k +
- * θ1), θ in °C, T_k of the winding's conductor (IEEE C57.12.90/.91; see {@link Conductor}).
+ * Brings winding resistances to the nameplate's reference temperature, with the constant that the
+ * table of criteria has for the winding's conductor.
  */
 record Correction(Nameplate nameplate, ConductorConstants constants) {
 
   BigDecimal corrected(BookedReading booked) throws UndecidableException {
     BigDecimal measured = Figures.positive(booked, Quantity.WINDING_RESISTANCE, Unit.OHM);
-    BigDecimal constant = constants.of(conductor(booked.step()));
-    return measured
-        .multiply(constant.add(nameplate.referenceTemperature()))
-        .divide(constant.add(temperature(booked)), MathContext.DECIMAL128);
+    return constants
+        .correction(conductor(booked.step()))
+        .corrected(measured, temperature(booked), nameplate.referenceTemperature());
   }
 
   BigDecimal temperature(BookedReading booked) throws UndecidableException {

@@ -22,7 +22,14 @@ public final class Evidence {
   static final int KEPT = 20;
 
   private final Map<String, Deque<BookedReading>> bySteps = new LinkedHashMap<>();
+
+  /** What a step has in common with others, by its id: said once, asked for at every reading. */
+  private final Map<String, Kin> kin = new HashMap<>();
+
   private final Map<String, String> stepOfReading = new HashMap<>();
+
+  /** What a step shares with those of the other phases, and with those of the other taps. */
+  private record Kin(String ofPhases, String ofTaps) {}
 
   /** Takes a booking; a reading that was booked to another step moves here. */
   public void book(BookedReading booked) {
@@ -66,24 +73,30 @@ public final class Evidence {
    * the order of the phases.
    */
   List<BookedReading> phases(Step step) {
-    return alike(step, other -> other.common().equals(step.common()), Step::phase);
+    String common = step.common();
+    return alike(step, kin -> kin.ofPhases().equals(common), Step::phase);
   }
 
   /** Returns the last readings of the steps that differ from the given one by their tap alone. */
   List<BookedReading> taps(Step step) {
-    return alike(step, other -> other.onEveryTap().equals(step.onEveryTap()), Step::tapNumber);
+    String onEveryTap = step.onEveryTap();
+    return alike(step, kin -> kin.ofTaps().equals(onEveryTap), Step::tapNumber);
   }
 
   private <T extends Comparable<T>> List<BookedReading> alike(
-      Step step, Predicate<Step> same, Function<Step, T> order) {
+      Step step, Predicate<Kin> same, Function<Step, T> order) {
     List<BookedReading> found = new ArrayList<>();
     for (Deque<BookedReading> run : bySteps.values()) {
       BookedReading last = run.getLast();
-      if (last.step().test().equals(step.test()) && same.test(last.step())) {
+      if (last.step().test().equals(step.test()) && same.test(kin(last.step()))) {
         found.add(last);
       }
     }
     found.sort(Comparator.comparing((BookedReading b) -> order.apply(b.step())));
     return found;
+  }
+
+  private Kin kin(Step step) {
+    return kin.computeIfAbsent(step.id(), id -> new Kin(step.common(), step.onEveryTap()));
   }
 }

@@ -7,21 +7,30 @@ import java.util.Collections;
 import java.util.Comparator;
 import java.util.List;
 import java.util.Optional;
+import org.tallywire.acceptance.ExcitationHints.Drawn;
 import org.tallywire.acceptance.Question.Answer;
 import org.tallywire.acceptance.winding.LeadPlan;
 import org.tallywire.api.Quantity;
 import org.tallywire.api.Unit;
 
 /**
- * Compares the excitation currents of three phases on one tap: the two higher, after FIST 3-30,
- * 9.3.3. The difference is taken of the smaller of the two; the highest decides which limit holds,
- * and exactly the threshold belongs to the lower range (choices of this project: the source does
- * not say). Measured is the highest, expected the second highest.
+ * Compares the excitation currents of three phases on one tap, as far as the form of the core says
+ * which of them are alike.
+ *
+ * <ul>
+ *   <li>Three limbs: the two higher, after FIST 3-30, 9.3.3 (found); the centre limb is lower.
+ *       Measured is the highest, expected the second highest.
+ *   <li>Three single-phase cores: all three (practice), with the limits of that rule. Measured is
+ *       the highest, expected the lowest.
+ *   <li>Four or five limbs, or a shell: not known; other patterns are normal with them (IEEE
+ *       C57.152, memory), and only an earlier record of the same unit tells.
+ * </ul>
+ *
+ * <p>The difference is taken of the smaller of the two; the highest decides which limit holds, and
+ * exactly the threshold belongs to the lower range (choices of this project: the source does not
+ * say).
  */
 record ExcitationCheck(Criterion criterion, Case judged) implements Check {
-
-  /** The current of one phase, in mA. */
-  private record Drawn(String phase, BigDecimal current) {}
 
   @Override
   public List<Answer> examine(BookedReading newest, Evidence evidence) {
@@ -66,13 +75,12 @@ record ExcitationCheck(Criterion criterion, Case judged) implements Check {
     List<BookedReading> inputs = new ArrayList<>(phases);
     direct.ifPresent(inputs::add);
     List<Finding> findings = new ArrayList<>();
-    direct.ifPresent(d -> findings.add(magnetised(d)));
+    direct.ifPresent(d -> findings.add(ExcitationHints.magnetised(d)));
     try {
-      checkLeads();
       List<Drawn> drawn = drawn(phases);
       checkVoltages(phases);
-      Question question = question(inputs, limit(drawn.get(0).current()));
-      return decided(question, drawn, findings);
+      checkAlike(drawn, findings);
+      return decided(question(inputs, limit(drawn.get(0).current())), drawn, findings);
     } catch (UndecidableException e) {
       return question(inputs, criterion.number(Criterion.LIMIT_UP_TO))
           .undecided(findings, "excitation currents", e);
@@ -81,32 +89,46 @@ record ExcitationCheck(Criterion criterion, Case judged) implements Check {
 
   private Answer decided(Question question, List<Drawn> drawn, List<Finding> findings) {
     Drawn highest = drawn.get(0);
-    Drawn second = drawn.get(1);
-    BigDecimal difference = Figures.percent(highest.current(), second.current());
-    if (question.state(difference).failed()) {
-      findings.add(
-          Finding.hint(
-              highest.phase(),
-              ("Phase %s draws %s %% more than phase %s, which should be like it. It may be a"
-                      + " shorted turn or a fault of the core in that phase, or a magnetised core:"
-                      + " check the leads, demagnetise, take all three again and compare with"
-                      + " earlier records of this unit.")
-                  .formatted(
-                      highest.phase(), Figures.shown(difference, question), second.phase())));
+    Drawn other = bank() ? drawn.get(2) : drawn.get(1);
+    BigDecimal difference = Figures.percent(highest.current(), other.current());
+    boolean failed = question.state(difference).failed();
+    ExcitationHints hints =
+        new ExcitationHints(drawn, question.limit(), !bank() && leads().namesTheLimb());
+    if (failed) {
+      findings.add(hints.unlike(bank(), Figures.shown(difference, question)));
     }
-    centreLimb(drawn).ifPresent(findings::add);
-    String sentence =
-        ("the two higher excitation currents, %s mA (phase %s) and %s mA (phase %s), differ by %s %%"
-                + " (limit %s %%): %s.")
-            .formatted(
-                highest.current().toPlainString(),
-                highest.phase(),
-                second.current().toPlainString(),
-                second.phase(),
-                Figures.shown(difference, question),
-                Figures.bare(question.limit()),
-                Figures.words(question.state(difference), question));
-    return question.decided(highest.current(), second.current(), difference, findings, sentence);
+    hints.centreLimb(failed).ifPresent(findings::add);
+    Answer answer =
+        question.decided(
+            highest.current(),
+            other.current(),
+            difference,
+            findings,
+            sentence(question, highest, other, difference));
+    return failed
+        ? answer.then(
+            "With the test voltage off check the leads and the tap position, demagnetise the core,"
+                + " and take all three again at one voltage.")
+        : answer;
+  }
+
+  private String sentence(Question question, Drawn highest, Drawn other, BigDecimal difference) {
+    return "%s, %s mA (phase %s) and %s mA (phase %s), differ by %s %% (limit %s %%): %s."
+        .formatted(
+            bank()
+                ? "the highest and the lowest excitation current of three single-phase cores"
+                : "the two higher excitation currents",
+            highest.current().toPlainString(),
+            highest.phase(),
+            other.current().toPlainString(),
+            other.phase(),
+            Figures.shown(difference, question),
+            Figures.bare(question.limit()),
+            Figures.words(question.state(difference), question));
+  }
+
+  private boolean bank() {
+    return judged.nameplate().core() == CoreForm.SINGLE_PHASE;
   }
 
   private Question question(List<BookedReading> inputs, BigDecimal limit) {
@@ -120,18 +142,40 @@ record ExcitationCheck(Criterion criterion, Case judged) implements Check {
         : criterion.number(Criterion.LIMIT_ABOVE);
   }
 
+  /** Says which forms of core and which leads leave nothing to compare. */
+  private void checkAlike(List<Drawn> drawn, List<Finding> findings) throws UndecidableException {
+    switch (judged.nameplate().core()) {
+      case SINGLE_PHASE -> {
+        // three like cores are excited in three like ways, whatever the leads
+      }
+      case THREE_LIMB -> checkLeads();
+      case FOUR_LIMB, FIVE_LIMB, SHELL -> {
+        ExcitationHints.farHigher(drawn).ifPresent(findings::add);
+        throw new UndecidableException(
+            "the core is %s, and with such a core no rule says which currents are alike"
+                .formatted(judged.nameplate().core().word()),
+            "Compare each current with an earlier record of this unit, at the same voltage and tap;"
+                + " without one keep these as the first.");
+      }
+    }
+  }
+
   /**
    * With two windings of a star in series another pattern is normal: two low, one high; likewise
    * with two of a delta in parallel.
    */
   private void checkLeads() throws UndecidableException {
-    if (!LeadPlan.of(judged.nameplate().group()).excitesOneWinding()) {
+    if (!leads().excitesOneWinding()) {
       throw new UndecidableException(
           ("with group %s the leads do not excite one winding at a time, and the rule of the two"
                   + " higher currents does not hold")
               .formatted(judged.nameplate().group()),
           "Compare the currents with earlier records of this unit.");
     }
+  }
+
+  private LeadPlan leads() {
+    return LeadPlan.of(judged.nameplate().group());
   }
 
   private static List<Drawn> drawn(List<BookedReading> phases) throws UndecidableException {
@@ -162,30 +206,5 @@ record ExcitationCheck(Criterion criterion, Case judged) implements Check {
                   criterion.word(Criterion.VOLTAGE_SPREAD)),
           "Take all three again at the same voltage.");
     }
-  }
-
-  private Optional<Finding> centreLimb(List<Drawn> drawn) {
-    boolean known = LeadPlan.of(judged.nameplate().group()).namesTheLimb();
-    Drawn lowest = drawn.get(2);
-    boolean centreLowest =
-        lowest.phase().equals("B") && lowest.current().compareTo(drawn.get(1).current()) < 0;
-    if (!known || centreLowest) {
-      return Optional.empty();
-    }
-    return Optional.of(
-        Finding.hint(
-            lowest.phase(),
-            ("Phase B, on the centre limb of a three-limb core, does not draw the lowest current."
-                + " Another form of core, a magnetised core or leads mixed up show this:"
-                + " compare with earlier records of this unit, and check the leads.")));
-  }
-
-  private static Finding magnetised(BookedReading direct) {
-    return Finding.hint(
-        Finding.ALL,
-        ("A direct-current reading (%s) came before these: residual magnetism may falsify them. If"
-                + " they look odd, demagnetise the core and take all three again; measure"
-                + " excitation before resistance.")
-            .formatted(direct.step().id()));
   }
 }

@@ -22,7 +22,7 @@ final class Figures {
   private static final int DEVIATION_DECIMALS = 6;
   private static final int SHOWN_DECIMALS = 3;
   private static final int MOST_DECIMALS = 40;
-  private static final long MOST_DIGITS = 64;
+  static final long MOST_DIGITS = 64;
 
   private Figures() {}
 
@@ -40,18 +40,21 @@ final class Figures {
           "the instrument calls its reading %s".formatted(reading.status().word()),
           "Take it again.");
     }
-    Value value =
-        reading
-            .value(quantity)
-            .orElseThrow(
-                () ->
-                    new UndecidableException(
-                        "the reading has no %s".formatted(quantity),
-                        "Take it again with an instrument that gives it, or use a criteria table"
-                            + " without this criterion."));
+    for (Value value : reading.values()) {
+      if (value.quantity().equals(quantity)) {
+        return number(value, unit);
+      }
+    }
+    throw new UndecidableException(
+        "the reading has no %s".formatted(quantity),
+        "Take it again with an instrument that gives it, or use a criteria table without this"
+            + " criterion.");
+  }
+
+  private static BigDecimal number(Value value, Unit unit) throws UndecidableException {
     if (value instanceof Value.Missing missing) {
       throw new UndecidableException(
-          "the instrument gives %s for %s".formatted(missing.reason().word(), quantity),
+          "the instrument gives %s for %s".formatted(missing.reason().word(), value.quantity()),
           "Check leads and range, and take it again.");
     }
     return converted((Value.Measured) value, unit);
@@ -145,7 +148,10 @@ final class Figures {
    * side of a limit.
    */
   static String shown(BigDecimal deviation, Question question) {
-    State state = question.state(deviation);
+    return shown(deviation, question.state(deviation), question);
+  }
+
+  private static String shown(BigDecimal deviation, State state, Question question) {
     int decimals = SHOWN_DECIMALS;
     BigDecimal shown = deviation.setScale(decimals, RoundingMode.HALF_EVEN);
     while (question.state(shown) != state && decimals < MOST_DECIMALS) {
@@ -157,7 +163,12 @@ final class Figures {
 
   /** Returns a deviation for a sentence, with its sign. */
   static String signed(BigDecimal deviation, Question question) {
-    String shown = shown(deviation, question);
+    return signed(deviation, question.state(deviation), question);
+  }
+
+  /** Returns a deviation for a sentence, with its sign; its state is known already. */
+  static String signed(BigDecimal deviation, State state, Question question) {
+    String shown = shown(deviation, state, question);
     return shown.startsWith("-") ? shown : "+" + shown;
   }
 

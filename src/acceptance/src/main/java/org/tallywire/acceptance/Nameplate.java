@@ -87,12 +87,7 @@ public record Nameplate(
               .formatted(referenceTemperature, Celsius.RANGE));
     }
     noLoadCurrentPercent.ifPresent(i -> positive(problems, "no-load current", i, "%"));
-    if (lvTurns.isPresent() && lvTurns.getAsInt() < 1) {
-      problems.add("the LV winding has %d turns, not 1 or more".formatted(lvTurns.getAsInt()));
-    }
-    if (group.hv() == WindingGroup.Connection.SINGLE && core != CoreForm.SINGLE_PHASE) {
-      problems.add("group %s is single-phase, yet the core is %s".formatted(group, core.word()));
-    }
+    checkInside(problems, group, lvTurns, core);
     checkTapChangers(problems, tapChangers);
     for (TapChanger changer : tapChangers) {
       checkTaps(problems, changer, changer.side() == Side.HV ? hvVoltage : lvVoltage);
@@ -147,6 +142,16 @@ public record Nameplate(
   /** Returns the HV line-to-line voltage over the LV one in a tap setting, to 34 digits. */
   BigDecimal lineRatio(TapSetting setting) {
     return voltage(Side.HV, setting).divide(voltage(Side.LV, setting), MathContext.DECIMAL128);
+  }
+
+  private static void checkInside(
+      List<String> problems, WindingGroup group, OptionalInt lvTurns, CoreForm core) {
+    if (lvTurns.isPresent() && lvTurns.getAsInt() < 1) {
+      problems.add("the LV winding has %d turns, not 1 or more".formatted(lvTurns.getAsInt()));
+    }
+    if (group.hv() == WindingGroup.Connection.SINGLE && core != CoreForm.SINGLE_PHASE) {
+      problems.add("group %s is single-phase, yet the core is %s".formatted(group, core.word()));
+    }
   }
 
   private static void checkTapChangers(List<String> problems, List<TapChanger> changers) {

@@ -6,13 +6,22 @@ import java.math.RoundingMode;
 import java.util.ArrayList;
 import java.util.Collections;
 import java.util.List;
+import java.util.stream.Collectors;
+import java.util.stream.IntStream;
 import org.tallywire.acceptance.Question.Answer;
+import org.tallywire.acceptance.resistance.Unbalance;
 import org.tallywire.api.Unit;
 
-/** Compares the resistances of three phases at the reference temperature: (max − min) / mean. */
+/**
+ * Compares the resistances of three phases at the reference temperature, by the definition that the
+ * table names: as they were read, or those of the phase windings behind readings between lines.
+ */
 record UnbalanceCheck(Criterion criterion, Case judged) implements Check {
 
-  private static final BigDecimal THREE_HUNDRED = BigDecimal.valueOf(300);
+  /** Kelvins by which the temperatures of one winding's readings may differ (practice). */
+  private static final BigDecimal TEMPERATURES_ALIKE = BigDecimal.valueOf(5);
+
+  private static final String OF_PHASES = "phases";
 
   @Override
   public List<Answer> examine(BookedReading newest, Evidence evidence) {
@@ -34,72 +43,117 @@ record UnbalanceCheck(Criterion criterion, Case judged) implements Check {
             Unit.OHM,
             criterion.number(Criterion.LIMIT));
     try {
-      List<BigDecimal> ohms = Figures.ofEach(phases, correction::corrected);
-      BigDecimal highest = Collections.max(ohms);
-      BigDecimal lowest = Collections.min(ohms);
-      BigDecimal unbalance = unbalance(ohms);
-      return question.decided(
-          Figures.computed(highest),
-          Figures.computed(lowest),
-          unbalance,
-          question.state(unbalance).failed() ? findings(ohms) : List.of(),
-          ("resistances at %s: A %s, B %s, C %s; highest and lowest differ by %s %% of the mean"
-                  + " (limit %s %%): %s.")
-              .formatted(
-                  correction.referenceText(),
-                  Figures.ohms(ohms.get(0)),
-                  Figures.ohms(ohms.get(1)),
-                  Figures.ohms(ohms.get(2)),
-                  Figures.shown(unbalance, question),
-                  Figures.bare(question.limit()),
-                  Figures.words(question.state(unbalance), question)));
+      List<BigDecimal> corrected = Figures.ofEach(phases, correction::corrected);
+      List<Finding> findings = temperatures(Figures.ofEach(phases, correction::temperature));
+      PhaseOhms three =
+          ofWindings()
+              ? PhaseOhms.ofWindings(phases, corrected, judged.nameplate().group())
+              : PhaseOhms.asRead(phases, corrected);
+      return decided(question, three, findings);
     } catch (UndecidableException e) {
       return question.undecided(List.of(), "balance of the phases", e);
     }
   }
 
-  /** Returns (max − min) / mean × 100 of three, rounded once, to 34 digits. */
-  static BigDecimal unbalance(List<BigDecimal> three) {
-    BigDecimal sum = three.stream().reduce(BigDecimal.ZERO, BigDecimal::add);
-    return Collections.max(three)
-        .subtract(Collections.min(three))
-        .multiply(THREE_HUNDRED)
-        .divide(sum, MathContext.DECIMAL128);
+  private Answer decided(Question question, PhaseOhms three, List<Finding> findings) {
+    BigDecimal unbalance = definition().percent(three.ohms());
+    boolean failed = question.state(unbalance).failed();
+    if (failed) {
+      findings.addAll(findings(three));
+    }
+    Answer answer =
+        question.decided(
+            Figures.computed(Collections.max(three.ohms())),
+            Figures.computed(Collections.min(three.ohms())),
+            unbalance,
+            findings,
+            "%s at %s: %s; %s (limit %s %%): %s."
+                .formatted(
+                    ofWindings() ? "resistances of the phase windings" : "resistances",
+                    judged.correction().referenceText(),
+                    each(three),
+                    differ(Figures.shown(unbalance, question)),
+                    Figures.bare(question.limit()),
+                    Figures.words(question.state(unbalance), question)));
+    return failed
+        ? answer.then(
+            "Run the current down and let the winding discharge; then check the leads and"
+                + " terminals of all three phases, and take the odd one again.")
+        : answer;
   }
 
-  /** Names the phase farthest from the median; both where two are equally far. */
-  private static List<Finding> findings(List<BigDecimal> ohms) {
-    List<BigDecimal> sorted = ohms.stream().sorted().toList();
-    BigDecimal below = sorted.get(1).subtract(sorted.get(0));
-    BigDecimal above = sorted.get(2).subtract(sorted.get(1));
+  private boolean ofWindings() {
+    return criterion.word(Criterion.OF).equals(OF_PHASES);
+  }
+
+  private Unbalance definition() {
+    return Unbalance.named(criterion.word(Criterion.DEFINITION)).orElseThrow();
+  }
+
+  private static String each(PhaseOhms three) {
+    return IntStream.range(0, three.ohms().size())
+        .mapToObj(i -> three.names().get(i) + " " + Figures.ohms(three.ohms().get(i)))
+        .collect(Collectors.joining(", "));
+  }
+
+  private String differ(String percent) {
+    return switch (definition()) {
+      case RANGE_OF_MEAN -> "highest and lowest differ by %s %% of the mean".formatted(percent);
+      case FARTHEST_FROM_MEAN -> "the farthest is %s %% from the mean".formatted(percent);
+      case RANGE_OF_LOWEST -> "highest and lowest differ by %s %% of the lowest".formatted(percent);
+    };
+  }
+
+  /** Says that the temperatures of the three differ, though every one was corrected by its own. */
+  private static List<Finding> temperatures(List<BigDecimal> celsius) {
+    BigDecimal apart = Collections.max(celsius).subtract(Collections.min(celsius));
     List<Finding> findings = new ArrayList<>();
-    if (above.compareTo(below) >= 0) {
-      findings.add(finding(ohms, sorted.get(2), "above"));
-    }
-    if (below.compareTo(above) >= 0) {
-      findings.add(finding(ohms, sorted.get(0), "below"));
+    if (apart.compareTo(TEMPERATURES_ALIKE) > 0) {
+      findings.add(
+          Finding.seen(
+              Finding.ALL,
+              ("The winding temperatures of the three differ by %s K. Each resistance was corrected"
+                      + " by its own, but one winding has one temperature: check the sensor.")
+                  .formatted(Figures.bare(apart))));
     }
     return findings;
   }
 
-  private static Finding finding(List<BigDecimal> ohms, BigDecimal ofPhase, String side) {
-    String phase = Step.PHASES.get(ohms.indexOf(ofPhase));
+  /** Names the phase farthest from the median; both where two are equally far. */
+  private static List<Finding> findings(PhaseOhms three) {
+    List<BigDecimal> sorted = three.ohms().stream().sorted().toList();
+    BigDecimal below = sorted.get(1).subtract(sorted.get(0));
+    BigDecimal above = sorted.get(2).subtract(sorted.get(1));
+    List<Finding> findings = new ArrayList<>();
+    if (above.compareTo(below) >= 0) {
+      findings.add(finding(three, sorted.get(2), "above"));
+    }
+    if (below.compareTo(above) >= 0) {
+      findings.add(finding(three, sorted.get(0), "below"));
+    }
+    return findings;
+  }
+
+  private static Finding finding(PhaseOhms three, BigDecimal odd, String side) {
+    List<BigDecimal> ohms = three.ohms();
+    String phase = three.phases().get(ohms.indexOf(odd));
     BigDecimal others =
         ohms.stream()
             .reduce(BigDecimal.ZERO, BigDecimal::add)
-            .subtract(ofPhase)
+            .subtract(odd)
             .divide(BigDecimal.valueOf(2), MathContext.DECIMAL128);
     String meaning =
         side.equals("above")
-            ? "a bad joint, a worn tap contact or a loose lead: clean and tighten the connections,"
-                + " work the tap changer through its positions"
+            ? "a bad joint, a worn tap contact or a loose lead: with the winding discharged clean"
+                + " and tighten the connections, with the unit de-energised work the tap changer"
+                + " through its positions"
             : "shorted turns or leads mixed up: check the leads against the step's terminals";
     return Finding.hint(
         phase,
         "Phase %s is %s %% %s the mean of the other two. It may be %s, and take it again."
             .formatted(
                 phase,
-                Figures.percent(ofPhase, others).abs().setScale(3, RoundingMode.HALF_EVEN),
+                Figures.percent(odd, others).abs().setScale(3, RoundingMode.HALF_EVEN),
                 side,
                 meaning));
   }

@@ -204,6 +204,105 @@ class ExcitationTest {
     assertEquals("all", verdicts.get(0).findings().get(0).phase());
   }
 
+  private static Verdict ofCore(CoreForm core, String group, String... milliamperes) {
+    SamplePlate plate = new SamplePlate().taps("11000");
+    plate.group = group;
+    plate.core = core;
+    Nameplate made = plate.plate();
+    return Samples.judged(made, Samples.excitation(made, 1, milliamperes), CRITERION);
+  }
+
+  // three single-phase cores: all three alike (practice), with the limits of the rule
+  @ParameterizedTest
+  @CsvSource({
+    "Dyn11,40,42,44,PASS",
+    "Dyn11,40,42,44.01,FAIL",
+    "Yy0,40,44,42,PASS",
+    "Dyn11,42.1,28.9,43.6,FAIL",
+    "Dyn11,51,50,52.5,PASS",
+    "Dyn11,51,50,52.51,FAIL"
+  })
+  void inABankAllThreeAreAlike(String group, String a, String b, String c, State state) {
+    Verdict v = ofCore(CoreForm.SINGLE_PHASE, group, a, b, c);
+    assertEquals(state, v.state(), v.sentence());
+    double highest =
+        Math.max(Double.parseDouble(a), Math.max(Double.parseDouble(b), Double.parseDouble(c)));
+    double lowest =
+        Math.min(Double.parseDouble(a), Math.min(Double.parseDouble(b), Double.parseDouble(c)));
+    assertEquals(highest, v.measured().orElseThrow().doubleValue());
+    assertEquals(lowest, v.expected().orElseThrow().doubleValue());
+    assertEquals((highest / lowest - 1) * 100, v.deviation().orElseThrow().doubleValue(), 1e-5);
+    assertTrue(v.sentence().contains("of three single-phase cores"), v.sentence());
+    assertEquals(state == State.FAIL ? 1 : 0, v.findings().size(), v.findings().toString());
+  }
+
+  @Test
+  void inABankTheOddOneIsNamed() {
+    Finding low = ofCore(CoreForm.SINGLE_PHASE, "Dyn11", "42.1", "28.9", "43.6").findings().get(0);
+    assertEquals("B", low.phase());
+    assertTrue(low.sentence().startsWith("Phase B draws less than the other two, 33.7 % below"));
+    Finding high = ofCore(CoreForm.SINGLE_PHASE, "Dyn11", "43.6", "30", "29").findings().get(0);
+    assertEquals("A", high.phase());
+    assertTrue(high.sentence().contains("more than phase C, which should be like it"));
+  }
+
+  // with other forms of core other patterns are normal (IEEE C57.152, memory)
+  @ParameterizedTest
+  @CsvSource({"FOUR_LIMB,four-limb", "FIVE_LIMB,five-limb", "SHELL,shell"})
+  void withOtherCoresOnlyAnEarlierRecordTells(CoreForm core, String word) {
+    Verdict v = ofCore(core, "Dyn11", "40", "30", "40");
+    assertEquals(State.UNDECIDED, v.state());
+    assertEquals(
+        "HV-LV tap 1: excitation currents not judged: the core is %s, and with such a core no rule"
+                .formatted(word)
+            + " says which currents are alike.",
+        v.sentence());
+    assertEquals(
+        "Compare each current with an earlier record of this unit, at the same voltage and tap;"
+            + " without one keep these as the first.",
+        v.next());
+    assertEquals(List.of(), v.findings());
+    Verdict far = ofCore(core, "Dyn11", "40", "30", "80");
+    assertEquals("C", far.findings().get(0).phase());
+    assertEquals(Finding.Kind.HINT, far.findings().get(0).kind());
+  }
+
+  // twice the next is far (practice)
+  @ParameterizedTest
+  @CsvSource({"60,true,2.0", "59.99,false,", "95.9,true,3.1"})
+  void aPhaseAloneFarHigherPointsToAShortedTurn(String high, boolean far, String times) {
+    Verdict v = judged(high, "28.9", "30");
+    assertEquals(State.FAIL, v.state());
+    String sentence = v.findings().get(0).sentence();
+    assertEquals("A", v.findings().get(0).phase());
+    assertEquals(far, sentence.contains("alone draws far more"), sentence);
+    assertTrue(!far || sentence.contains(times + " times what phase C draws"), sentence);
+  }
+
+  @Test
+  void threeThatAllDifferPointToAMagnetisedCore() {
+    Verdict v = judged("30", "40", "49");
+    assertEquals(State.FAIL, v.state());
+    assertEquals(2, v.findings().size());
+    assertEquals("all", v.findings().get(1).phase());
+    assertTrue(v.findings().get(1).sentence().startsWith("All three currents differ"));
+    // the two lower are alike: only the centre limb is odd
+    Verdict two = judged("38", "40", "49");
+    assertEquals(2, two.findings().size());
+    assertTrue(two.findings().get(1).sentence().startsWith("Phase B, on the centre limb"));
+    // the centre lowest is as it should be, however far apart the outer two
+    assertEquals(1, judged("49", "30", "40").findings().size());
+  }
+
+  @Test
+  void aFailSaysWhatToDo() {
+    assertEquals(
+        "With the test voltage off check the leads and the tap position, demagnetise the core, and"
+            + " take all three again at one voltage.",
+        judged("49", "30", "40").next());
+    assertEquals("Go on.", judged("42.1", "28.9", "43.6").next());
+  }
+
   private static Verdict with(
       Nameplate plate, List<BookedReading> three, BookedReading more, BookedReading newest) {
     List<BookedReading> current = new ArrayList<>(three);

@@ -110,6 +110,11 @@ class ResistanceTest {
     assertEquals(State.FAIL, high.state());
     assertEquals("A", high.findings().get(0).phase());
     assertTrue(high.findings().get(0).sentence().contains("bad joint"));
+    assertEquals(
+        "Run the current down and let the winding discharge; then check leads, terminals, tap"
+            + " position and temperature, and take it again.",
+        high.next());
+    assertEquals("Go on.", against("1.00", "1.00", "75").next());
     Verdict low = against("1.00", "0.975", "75");
     assertEquals(State.CONDITIONAL_FAIL, low.state());
     assertTrue(low.findings().get(0).sentence().contains("shorted turns"));

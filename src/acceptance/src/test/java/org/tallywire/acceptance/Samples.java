@@ -151,7 +151,7 @@ final class Samples {
     return step(TestPlan.of(nameplate), id);
   }
 
-  private static Step step(TestPlan plan, String id) {
+  static Step step(TestPlan plan, String id) {
     return plan.step(id).orElseThrow();
   }
 

@@ -157,7 +157,7 @@ class BridgeConfigFileTest {
     assertTrue(example.find(), "README.md shows a configuration");
     Files.copy(folder.resolve("plate.yaml"), folder.resolve("HL-0231.yaml"));
     Files.copy(
-        Path.of("../../shared/criteria/distribution-oil.yaml"), folder.resolve("criteria.yaml"));
+        Path.of("../../shared/criteria/distribution-oil.json"), folder.resolve("criteria.yaml"));
     Files.writeString(folder.resolve("mqtt-password"), "invented\n");
     read(example.group(1));
   }

@@ -2,136 +2,162 @@ package org.tallywire.format;
 
 import java.io.IOException;
 import java.io.InputStream;
-import java.math.BigDecimal;
 import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
 import java.nio.file.Path;
 import java.security.MessageDigest;
 import java.security.NoSuchAlgorithmException;
 import java.util.ArrayList;
 import java.util.HexFormat;
-import java.util.LinkedHashMap;
+import java.util.LinkedHashSet;
 import java.util.List;
-import java.util.Map;
 import java.util.Optional;
+import java.util.Set;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
 import org.tallywire.acceptance.CriteriaTable;
-import org.tallywire.acceptance.Criterion;
-import org.tallywire.acceptance.Criterion.Kind;
-import org.tallywire.acceptance.Criterion.Setting;
-import org.tallywire.acceptance.Rule;
-import org.tallywire.acceptance.resistance.ConductorConstants;
-import org.tallywire.acceptance.uncertainty.Decision;
 
-/** Reads a profile of criteria: the limits a shop judges by, as YAML. */
+/**
+ * Reads a profile of criteria, the limits a shop judges by: a JSON file ({@code
+ * shared/schema/criteria.schema.json}), or the same as YAML. It may extend another one: a profile
+ * that comes with the program, named by a word without a dot, or a file beside it.
+ *
+ * <p>The digest of a table is the SHA-256 of its file; of a file that extends others it is that of
+ * the files' digests, each in hexadecimal on a line, the file itself first.
+ */
 public final class CriteriaFile {
 
   /** The profile that is used where none is named. */
   public static final String DEFAULT = "distribution-oil";
+
+  /** The profiles that come with the program. */
+  public static final List<String> SHIPPED =
+      List.of(
+          DEFAULT,
+          "field-comparison",
+          "iec-60076-1",
+          "ieee-c57-12-00",
+          "insulation-dry",
+          "insulation-oil",
+          "resistance-neta-2009",
+          "unbalance-cigre-445",
+          "unbalance-gb-lines-above-1600",
+          "unbalance-gb-lines-to-1600",
+          "unbalance-gb-phases-above-1600",
+          "unbalance-gb-phases-to-1600",
+          "unbalance-ieee-62",
+          "unbalance-neta-2013");
+
+  private static final int LONGEST_CHAIN = 8;
+  private static final Pattern ESCAPE = Pattern.compile("\\\\.");
 
   private CriteriaFile() {}
 
   /**
    * Reads the file.
    *
-   * @throws SetupException with every problem found in it
+   * @throws SetupException with every problem found in it and in the files it extends
    */
   public static CriteriaTable read(Path file) throws SetupException {
-    return parse(file.toString(), YamlFile.text(file));
+    return table(Source.of(file));
   }
 
-  /** Reads a profile that comes with the program. */
+  /**
+   * Reads a profile that comes with the program.
+   *
+   * @throws SetupException if there is none of that name
+   */
   public static CriteriaTable shipped(String name) throws SetupException {
-    String resource = "criteria/%s.yaml".formatted(name);
-    try (InputStream in = CriteriaFile.class.getResourceAsStream(resource)) {
-      if (in == null) {
-        throw new SetupException("criteria: no profile \"%s\" comes with it".formatted(name));
-      }
-      return parse(resource, new String(in.readAllBytes(), StandardCharsets.UTF_8));
-    } catch (IOException e) {
-      throw new SetupException("%s: cannot be read: %s".formatted(resource, e));
-    }
+    return table(Source.of(name));
   }
 
-  private static CriteriaTable parse(String name, String text) throws SetupException {
-    Problems problems = new Problems();
-    YamlSection top = YamlFile.parse(name, text, problems);
-    String table = top.text("name");
-    String version = top.text("version");
-    top.text("about");
-    List<Criterion> criteria = new ArrayList<>();
-    top.requiredSection("criteria").ifPresent(section -> read(section, criteria));
-    top.end();
-    problems.throwIfAny();
-    return new CriteriaTable(
-        table,
-        version,
-        digest(text),
-        Decision.guarded(BigDecimal.ONE),
-        ConductorConstants.IEEE,
-        Map.of(),
-        criteria);
+  /**
+   * Reads what a person named: a profile that comes with the program by a word without a dot, else
+   * a file of the folder.
+   *
+   * @throws SetupException with every problem found
+   */
+  public static CriteriaTable named(String name, Path folder) throws SetupException {
+    return name.contains(".") ? read(folder.resolve(name)) : shipped(name);
   }
 
-  /** Reads the criteria alone, as they stand in a record. */
-  static CriteriaTable criteria(
+  /** Reads a table as it stands in a record, with the members of a file. */
+  static CriteriaTable recorded(
       String place, String text, String name, String version, String digest) throws SetupException {
     Problems problems = new Problems();
-    List<Criterion> criteria = new ArrayList<>();
-    read(YamlFile.parse(place, text, problems), criteria);
+    YamlSection top = YamlFile.parse(place, text, problems);
+    CriteriaLayer layer = CriteriaLayer.read(top);
+    Optional<CriteriaTable> table =
+        new CriteriaChain(List.of(layer)).table(name, version, digest, problems);
     problems.throwIfAny();
-    return new CriteriaTable(
-        name,
-        version,
-        digest,
-        Decision.guarded(BigDecimal.ONE),
-        ConductorConstants.IEEE,
-        Map.of(),
-        criteria);
+    return table.orElseThrow();
   }
 
-  private static void read(YamlSection section, List<Criterion> criteria) {
-    for (Kind kind : Kind.values()) {
-      section
-          .section(kind.word())
-          .ifPresent(
-              one -> {
-                criterion(kind, one).ifPresent(criteria::add);
-                one.end();
-              });
+  private static CriteriaTable table(Source first) throws SetupException {
+    Problems problems = new Problems();
+    List<CriteriaLayer> layers = new ArrayList<>();
+    List<String> digests = new ArrayList<>();
+    Set<Source> seen = new LinkedHashSet<>();
+    String text = first.text();
+    YamlSection top = first.parse(text, problems);
+    String name = top.optionalText("name").orElse("");
+    String version = top.optionalText("version").orElse("");
+    Optional<Source> next = Optional.of(first);
+    while (next.isPresent()) {
+      Source source = next.get();
+      seen.add(source);
+      digests.add(digest(text));
+      layers.add(layer(top));
+      YamlSection above = top;
+      next = top.optionalText("extends").flatMap(base -> extended(source, base, seen, above));
+      try {
+        if (next.isPresent()) {
+          text = next.get().text();
+          top = next.get().parse(text, problems);
+        }
+      } catch (SetupException e) {
+        problems.addAll(e);
+        break;
+      }
     }
-    section.end();
+    Optional<CriteriaTable> table =
+        new CriteriaChain(layers).table(name, version, digest(digests), problems);
+    if (table.filter(t -> t.criteria().isEmpty()).isPresent()) {
+      problems.add("%s: criteria holds no criterion to judge by".formatted(first.name()));
+    }
+    problems.throwIfAny();
+    return table.orElseThrow();
   }
 
-  private static Optional<Criterion> criterion(Kind kind, YamlSection section) {
-    Map<String, String> settings = new LinkedHashMap<>();
-    for (Setting setting : kind.settings()) {
-      section.optionalText(setting.name()).ifPresent(text -> settings.put(setting.name(), text));
-    }
-    Optional<BigDecimal> uncertainty = section.optionalDecimal("uncertainty");
-    Rule rule = rule(section);
-    try {
-      return Optional.of(new Criterion(kind, settings, uncertainty, rule));
-    } catch (IllegalArgumentException e) {
-      section.problem(kind.word(), String.valueOf(e.getMessage()));
+  private static CriteriaLayer layer(YamlSection top) {
+    List.of("name", "version", "about").forEach(key -> CriteriaLayer.sentences(top, key));
+    top.has("extends");
+    CriteriaLayer layer = CriteriaLayer.read(top);
+    top.end();
+    return layer;
+  }
+
+  /** Returns the source of a file that another extends, or tells why there can be none. */
+  private static Optional<Source> extended(
+      Source source, String name, Set<Source> seen, YamlSection top) {
+    Optional<Source> base = source.base(name);
+    if (base.isEmpty()) {
+      top.problem(
+          "extends",
+          "\"%s\" is neither a profile that comes with the program (%s) nor a file beside this one"
+              .formatted(name, String.join(", ", SHIPPED)));
+    } else if (seen.contains(base.get())) {
+      top.problem("extends", "\"%s\" goes round in a circle".formatted(name));
+      return Optional.empty();
+    } else if (seen.size() == LONGEST_CHAIN) {
+      top.problem("extends", "makes a chain of more than %d files".formatted(LONGEST_CHAIN));
       return Optional.empty();
     }
+    return base;
   }
 
-  private static Rule rule(YamlSection section) {
-    return section
-        .requiredSection("rule")
-        .map(
-            rule -> {
-              Rule read =
-                  new Rule(
-                      rule.text("text"),
-                      rule.text("source"),
-                      rule.converted(
-                              "certainty", "found, memory, derived or practice", Rule.Certainty::of)
-                          .orElse(Rule.Certainty.PRACTICE));
-              rule.end();
-              return read;
-            })
-        .orElse(new Rule("", "", Rule.Certainty.PRACTICE));
+  private static String digest(List<String> digests) {
+    return digests.size() == 1 ? digests.get(0) : digest(String.join("\n", digests) + "\n");
   }
 
   private static String digest(String text) {
@@ -141,6 +167,75 @@ public final class CriteriaFile {
       return HexFormat.of().formatHex(digest);
     } catch (NoSuchAlgorithmException e) {
       throw new IllegalStateException("every Java platform has SHA-256", e);
+    }
+  }
+
+  /**
+   * Where a file of criteria is.
+   *
+   * @param name as told in problems
+   * @param file nothing for a profile that comes with the program
+   */
+  private record Source(String name, Optional<Path> file) {
+
+    static Source of(Path file) {
+      return new Source(file.normalize().toString(), Optional.of(file.normalize()));
+    }
+
+    static Source of(String shipped) throws SetupException {
+      return ofShipped(shipped)
+          .orElseThrow(
+              () ->
+                  new SetupException(
+                      "criteria: no profile \"%s\" comes with it; those that do are %s"
+                          .formatted(shipped, String.join(", ", SHIPPED))));
+    }
+
+    private static Optional<Source> ofShipped(String shipped) {
+      return SHIPPED.contains(shipped)
+          ? Optional.of(new Source("criteria/%s.json".formatted(shipped), Optional.empty()))
+          : Optional.empty();
+    }
+
+    Optional<Source> base(String other) {
+      if (!other.contains(".")) {
+        return ofShipped(other);
+      }
+      boolean beside = Path.of(other).getFileName().toString().equals(other);
+      return file.filter(f -> beside)
+          .map(f -> f.resolveSibling(other))
+          .filter(Files::isRegularFile)
+          .map(Source::of);
+    }
+
+    String text() throws SetupException {
+      if (file.isPresent()) {
+        return YamlFile.text(file.get());
+      }
+      try (InputStream in = CriteriaFile.class.getResourceAsStream(name)) {
+        if (in == null) {
+          throw new IllegalStateException("%s is not in the program".formatted(name));
+        }
+        return new String(in.readAllBytes(), StandardCharsets.UTF_8);
+      } catch (IOException e) {
+        throw new SetupException("%s: cannot be read: %s".formatted(name, e));
+      }
+    }
+
+    /**
+     * Parses it. JSON is YAML but for tabs between its words, which are blanks here, and for the
+     * escape of a slash.
+     */
+    YamlSection parse(String text, Problems problems) throws SetupException {
+      return YamlFile.parse(name, name.endsWith(".json") ? yaml(text) : text, problems);
+    }
+
+    private static String yaml(String json) {
+      return ESCAPE
+          .matcher(json.replace('\t', ' '))
+          .replaceAll(
+              escape ->
+                  Matcher.quoteReplacement(escape.group().equals("\\/") ? "/" : escape.group()));
     }
   }
 }

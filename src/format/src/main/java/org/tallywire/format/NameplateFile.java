@@ -8,6 +8,7 @@ import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalInt;
 import java.util.TreeMap;
+import java.util.function.Supplier;
 import java.util.regex.Pattern;
 import org.tallywire.acceptance.CoreForm;
 import org.tallywire.acceptance.Nameplate;
@@ -43,11 +44,8 @@ public final class NameplateFile {
     String asset = plate.text("asset", ASSET, "1 to 64 printable characters");
     Optional<WindingGroup> group =
         plate.converted("group", "a winding group such as Dyn11", NameplateFile::group);
-    BigDecimal power = plate.decimal("rated-power");
-    BigDecimal hv = plate.decimal("hv-voltage");
-    BigDecimal lv = plate.decimal("lv-voltage");
-    BigDecimal frequency = plate.decimal("frequency");
-    TapChangerKeys tapChangers = new TapChangerKeys(plate, hv, lv);
+    Ratings rated = Ratings.of(plate);
+    TapChangerKeys tapChangers = new TapChangerKeys(plate, rated.hv(), rated.lv());
     List<TapChanger> changers = tapChangers.read();
     Optional<Conductor> hvConductor = conductor(plate, "hv-conductor");
     Optional<Conductor> lvConductor = conductor(plate, "lv-conductor");
@@ -55,37 +53,59 @@ public final class NameplateFile {
         plate.optionalDecimal("reference-temperature").orElse(BigDecimal.valueOf(75));
     Optional<BigDecimal> impedance = plate.optionalDecimal("impedance-percent");
     Optional<BigDecimal> noLoadCurrent = plate.optionalDecimal("no-load-current-percent");
-    OptionalInt lvTurns =
-        plate.has("lv-turns")
-            ? OptionalInt.of(plate.whole("lv-turns", 1, MOST_TURNS))
-            : OptionalInt.empty();
+    OptionalInt lvTurns = lvTurns(plate);
     CoreForm core = core(plate, group);
     List<ResistanceReference> references = references(plate);
     Map<String, BigDecimal> earlier = earlierRatios(plate, tapChangers.two());
     plate.end();
     problems.throwIfAny();
+    return goTogether(
+        plate,
+        () ->
+            new Nameplate(
+                asset,
+                group.orElseThrow(),
+                rated.power(),
+                rated.hv(),
+                rated.lv(),
+                rated.frequency(),
+                changers,
+                hvConductor.orElseThrow(),
+                lvConductor.orElseThrow(),
+                reference,
+                impedance,
+                noLoadCurrent,
+                lvTurns,
+                core,
+                references,
+                earlier));
+  }
+
+  private record Ratings(BigDecimal power, BigDecimal hv, BigDecimal lv, BigDecimal frequency) {
+
+    static Ratings of(YamlSection plate) {
+      return new Ratings(
+          plate.decimal("rated-power"),
+          plate.decimal("hv-voltage"),
+          plate.decimal("lv-voltage"),
+          plate.decimal("frequency"));
+    }
+  }
+
+  /** Tells where lines that are well written do not go together. */
+  private static Nameplate goTogether(YamlSection plate, Supplier<Nameplate> made)
+      throws SetupException {
     try {
-      return new Nameplate(
-          asset,
-          group.orElseThrow(),
-          power,
-          hv,
-          lv,
-          frequency,
-          changers,
-          hvConductor.orElseThrow(),
-          lvConductor.orElseThrow(),
-          reference,
-          impedance,
-          noLoadCurrent,
-          lvTurns,
-          core,
-          references,
-          earlier);
+      return made.get();
     } catch (IllegalArgumentException e) {
-      // every line is well written, yet they do not go together
       throw new SetupException("%s: %s".formatted(plate.file(), e.getMessage()));
     }
+  }
+
+  private static OptionalInt lvTurns(YamlSection plate) {
+    return plate.has("lv-turns")
+        ? OptionalInt.of(plate.whole("lv-turns", 1, MOST_TURNS))
+        : OptionalInt.empty();
   }
 
   private static Optional<WindingGroup> group(String text) {

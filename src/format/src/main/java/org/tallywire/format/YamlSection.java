@@ -17,6 +17,7 @@ import org.yaml.snakeyaml.nodes.Node;
 import org.yaml.snakeyaml.nodes.NodeTuple;
 import org.yaml.snakeyaml.nodes.ScalarNode;
 import org.yaml.snakeyaml.nodes.SequenceNode;
+import org.yaml.snakeyaml.nodes.Tag;
 
 /**
  * The keys of one mapping. What is missing or wrong is added to the problems and a stand-in is
@@ -64,6 +65,12 @@ public final class YamlSection {
   public boolean has(String key) {
     asked.add(key);
     return values.containsKey(key);
+  }
+
+  /** Tells whether a key stands there with {@code null}: with nothing, which is no text. */
+  boolean isNull(String key) {
+    asked.add(key);
+    return values.get(key) instanceof ScalarNode scalar && scalar.getTag().equals(Tag.NULL);
   }
 
   /** Tells whether a mapping stands under a key. */

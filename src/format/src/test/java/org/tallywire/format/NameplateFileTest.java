@@ -311,9 +311,9 @@ class NameplateFileTest {
   @Test
   @DisplayName("A limit of a criterion that cannot be one is told with its place")
   void criteriaLimits() throws Exception {
-    String shipped = Files.readString(Path.of("../../shared/criteria/distribution-oil.yaml"));
+    String shipped = Files.readString(Path.of("../../shared/criteria/distribution-oil.json"));
     Path file = folder.resolve("criteria.yaml");
-    Files.writeString(file, shipped.replace("limit: \"0.5\"", "limit: \"-0.5\""));
+    Files.writeString(file, shipped.replace("\"limit\": \"0.5\"", "\"limit\": \"-0.5\""));
     SetupException wrong = assertThrows(SetupException.class, () -> CriteriaFile.read(file));
     assertTrue(wrong.getMessage().contains("ratio-deviation"), wrong.getMessage());
     assertTrue(wrong.getMessage().contains("line "), wrong.getMessage());
@@ -324,7 +324,7 @@ class NameplateFileTest {
   void shippedCriteria() throws Exception {
     try (Stream<Path> files = Files.list(Path.of("../../shared/criteria"))) {
       for (Path file : files.toList()) {
-        String name = file.getFileName().toString().replace(".yaml", "");
+        String name = file.getFileName().toString().replace(".json", "");
         assertEquals(name, CriteriaFile.read(file).name());
         assertEquals(CriteriaFile.read(file), CriteriaFile.shipped(name));
       }
