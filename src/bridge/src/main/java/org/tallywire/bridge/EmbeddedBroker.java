@@ -15,6 +15,9 @@ final class EmbeddedBroker implements AutoCloseable {
 
   private static final String HOST = "127.0.0.1";
 
+  /** The longest record with its topic; a test set carries its whole table of criteria. */
+  private static final int LONGEST_MESSAGE = 2 * 1024 * 1024;
+
   private static final Duration PORT_LIMIT = Duration.ofSeconds(5);
   private static final Duration CLOSE_LIMIT = Duration.ofMillis(200);
 
@@ -37,6 +40,7 @@ final class EmbeddedBroker implements AutoCloseable {
     properties.setProperty("telemetry_enabled", "false");
     properties.setProperty("allow_zero_byte_client_id", "true");
     properties.setProperty("netty.epoll", "false");
+    properties.setProperty("netty.mqtt.message_size", Integer.toString(LONGEST_MESSAGE));
     server.startServer(new MemoryConfig(properties));
     running = true;
     return "tcp://%s:%d".formatted(HOST, boundPort());

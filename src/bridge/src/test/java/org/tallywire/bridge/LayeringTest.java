@@ -152,6 +152,7 @@ class LayeringTest {
   @ArchTest static final ArchRule BROKER = onlyIn("io.moquette", "bridge");
   @ArchTest static final ArchRule JACKSON = onlyIn("com.fasterxml.jackson", "format");
   @ArchTest static final ArchRule YAML = onlyIn("org.yaml", "format", "simulator");
+
   @ArchTest
   static final ArchRule NUMERICS = onlyIn("org.apache.commons.math3", "acceptance", "simulator");
 
