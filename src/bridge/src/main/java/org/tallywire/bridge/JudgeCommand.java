@@ -7,6 +7,7 @@ import java.io.OutputStream;
 import java.nio.file.Path;
 import java.util.concurrent.Callable;
 import org.jspecify.annotations.Nullable;
+import org.tallywire.format.CriteriaFile;
 import org.tallywire.format.Job;
 import org.tallywire.format.JobFile;
 import picocli.CommandLine.Command;
