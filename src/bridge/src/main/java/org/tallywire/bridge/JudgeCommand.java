@@ -7,6 +7,7 @@ import java.io.OutputStream;
 import java.nio.file.Path;
 import java.util.concurrent.Callable;
 import org.jspecify.annotations.Nullable;
+import org.tallywire.format.CriteriaFile;
 import org.tallywire.format.Job;
 import org.tallywire.format.JobFile;
 import picocli.CommandLine.Command;
@@ -61,7 +62,7 @@ final class JudgeCommand implements Callable<Integer> {
   public Integer call() throws Exception {
     Job read = JobFile.read(job);
     if (criteria != null) {
-      read = read.by(JobFile.criteria(criteria, Path.of("")));
+      read = read.by(CriteriaFile.named(criteria, Path.of("")));
     }
     try (InputStream in = RecordFile.open(file);
         // not System.out, which hides that its reader has gone

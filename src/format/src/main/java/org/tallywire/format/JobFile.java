@@ -99,22 +99,10 @@ public final class JobFile {
       YamlSection entry, Path folder, Problems problems) {
     try {
       return Optional.of(
-          criteria(entry.optionalText("criteria").orElse(CriteriaFile.DEFAULT), folder));
+          CriteriaFile.named(entry.optionalText("criteria").orElse(CriteriaFile.DEFAULT), folder));
     } catch (SetupException e) {
       problems.addAll(e);
       return Optional.empty();
     }
-  }
-
-  /**
-   * Returns what a person named: a profile of criteria that comes with the program by a word
-   * without a dot, else a file of the folder.
-   *
-   * @throws SetupException with every problem found in it
-   */
-  public static CriteriaTable criteria(String name, Path folder) throws SetupException {
-    return name.contains(".")
-        ? CriteriaFile.read(folder.resolve(name))
-        : CriteriaFile.shipped(name);
   }
 }
