@@ -34,7 +34,7 @@ class SeedsIT {
   private static final int UNITS = 50;
 
   /** Ratio and phase of 15 readings, 5 excitation patterns, 6 resistances, 2 unbalances. */
-  private static final int VERDICTS = 2 * 15 + 5 + 6 + 2;
+  private static final int VERDICTS = 62 * 15 + 5 + 6 + 2;
 
   @TempDir private Path folder;
 
