@@ -117,7 +117,7 @@ class JudgeTest {
     String first = lv(1, "A", "2.40");
     String late = lv(2, "B", "2.40");
     String verdicts = judged(Judge.By.LABELS, 0, first, closing, late);
-    assertEquals(1, verdicts.lines().count(), verdicts);
+    assertEquals(1, deviations(verdicts), verdicts);
     assertTrue(told().contains("1 not booked"), told());
     judged(
         Judge.By.EITHER,
@@ -179,11 +179,11 @@ class JudgeTest {
   @DisplayName("A repeat is judged once; under its id with other content it is told")
   void repeats() throws Exception {
     String one = lv(1, "A", "2.40");
-    assertEquals(1, judged(Judge.By.LABELS, 0, one, one).lines().count());
+    assertEquals(1, deviations(judged(Judge.By.LABELS, 0, one, one)));
     assertTrue(told().contains("2 readings (1 of them repeats)"), told());
     String verdicts =
         judged(Judge.By.LABELS, Tallywire.NOT_AS_IT_SHOULD_BE, one, lv(1, "A", "2.41"));
-    assertEquals(1, verdicts.lines().count());
+    assertEquals(1, deviations(verdicts));
     assertTrue(told().contains("line 2: reading Invented.tester.007:b1:1:0 came before"), told());
   }
 
@@ -200,7 +200,7 @@ class JudgeTest {
             one,
             "{\"record\":\"state\",\"id\":\"x\"}",
             "");
-    assertEquals(1, verdicts.lines().count());
+    assertEquals(1, deviations(verdicts));
     assertTrue(told().contains("line 1: a record of 13 bytes is no JSON"), told());
     assertTrue(
         told()
@@ -232,13 +232,13 @@ class JudgeTest {
     all.add(last);
     all.add(booking(last, "winding-resistance/LV/B"));
     String same = judged(Judge.By.EITHER, 0, String.join("\n", all));
-    assertEquals(1, same.lines().count(), "the booking says what the label said");
+    assertEquals(1, deviations(same), "the booking says what the label said");
     all.set(all.size() - 1, booking(last, "winding-resistance/LV/C"));
     String moved = judged(Judge.By.EITHER, Tallywire.NOT_AS_IT_SHOULD_BE, String.join("\n", all));
-    assertEquals(2, moved.lines().count());
+    assertEquals(2, deviations(moved));
     assertTrue(told().contains("line %d: the first booking".formatted(Window.COUNT + 2)), told());
     assertEquals(
-        1, judged(Judge.By.BOOKINGS, 0, String.join("\n", all)).lines().count(), "bookings alone");
+        1, deviations(judged(Judge.By.BOOKINGS, 0, String.join("\n", all))), "bookings alone");
   }
 
   @Test
@@ -265,7 +265,7 @@ class JudgeTest {
         };
     assertEquals(
         Tallywire.NOT_AS_IT_SHOULD_BE, run(Judge.By.LABELS, false, lv(1, "A", "2.40"), gone));
-    assertTrue(told().contains("could not be written beyond record 1 (Broken pipe)"), told());
+    assertTrue(told().contains("could not be written beyond record"), told());
   }
 
   @Test
@@ -351,6 +351,14 @@ class JudgeTest {
               });
       return journal.read(0, 10_000).stream().map(e -> text(e.payload())).toList();
     }
+  }
+
+  /** Returns how many verdicts are the reading's own; how many comparisons there are is another. */
+  private static long deviations(String verdicts) {
+    return verdicts
+        .lines()
+        .filter(v -> Records.member(v, "criterion").equals("resistance-deviation"))
+        .count();
   }
 
   private static List<String> ids(List<JournalEntry> entries, String kind) {
