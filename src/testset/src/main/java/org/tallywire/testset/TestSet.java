@@ -83,8 +83,7 @@ public final class TestSet {
   }
 
   /** What the labels of a reading say beside its taps. */
-  private record Place(
-      @Nullable String test, @Nullable String windings, @Nullable String phase) {}
+  private record Place(@Nullable String test, @Nullable String windings, @Nullable String phase) {}
 
   private static boolean isOn(OptionalInt position, @Nullable String label) {
     return position.isEmpty() || Integer.toString(position.getAsInt()).equals(label);
