@@ -203,7 +203,7 @@ class CriteriaFileTest {
                 + " phase-displacement to compute it from: write one of them",
             "criteria.resistance-unbalance.of \"moon\" is not one of as-read, phases",
             "criteria.resistance-unbalance.uncertainty is -1, which is below zero",
-            "criterion test-current cannot be: caution is missing")) {
+            "criteria test-current cannot be: caution is missing")) {
       assertTrue(
           problems.stream().anyMatch(p -> p.contains(expected)),
           expected + "\n" + String.join("\n", problems));

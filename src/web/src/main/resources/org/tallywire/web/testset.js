@@ -201,7 +201,7 @@ function rowKey(step) {
 
 function comparisonList(records, set) {
   const list = comparisons(records, set).sort((a, b) => rank(b.state) - rank(a.state));
-  return list.length === 0 ? null : h("div", null, h("h3", null, "Comparisons of phases"),
+  return list.length === 0 ? null : h("div", null, h("h3", null, "Comparisons of phases and taps"),
     h("ul", { class: "comparisons" }, list.map((v) =>
       h("li", null,
         h("button", { type: "button", class: "plain-button", "data-verdict": v.id, "aria-haspopup": "dialog" },
