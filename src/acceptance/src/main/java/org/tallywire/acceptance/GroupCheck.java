@@ -9,6 +9,7 @@ import org.tallywire.acceptance.Verdict.State;
 import org.tallywire.acceptance.winding.ConnectionFinder;
 import org.tallywire.acceptance.winding.Diagnosis;
 import org.tallywire.acceptance.winding.Hypothesis;
+import org.tallywire.acceptance.winding.Hypothesis.Kind;
 import org.tallywire.acceptance.winding.Leads;
 import org.tallywire.acceptance.winding.WindingGroup;
 import org.tallywire.api.Unit;
@@ -61,11 +62,12 @@ record GroupCheck(Criterion criterion, Case judged) implements Check {
   }
 
   private String sentence(String verb, One worst, Question question) {
-    return "the readings %s %s; the farthest off is phase %s with %s %% (limit ±%s %%): %s"
+    return "the readings %s %s; the farthest off is phase %s%s with %s %% (limit ±%s %%): %s"
         .formatted(
             verb,
             judged.nameplate().group(),
             worst.phase(),
+            worst.measured().signum() < 0 ? ", in opposition and so counted as negative," : "",
             Figures.signed(worst.deviation(), question),
             Figures.bare(question.limit()),
             Figures.words(question.state(worst.deviation()), question));
@@ -94,7 +96,7 @@ record GroupCheck(Criterion criterion, Case judged) implements Check {
             readings.rated(question.limit(), judged.nameplate()), readings.observations());
     List<Hypothesis> likely =
         diagnosis.fits().isEmpty()
-            ? diagnosis.nearest().stream().toList()
+            ? diagnosis.nearest().stream().filter(h -> h.kind() != Kind.AS_RATED).toList()
             : diagnosis.fits().subList(0, diagnosis.equal());
     List<Finding> findings = new ArrayList<>();
     likely.forEach(h -> findings.add(Finding.hint(Finding.ALL, h.sentence())));
@@ -104,8 +106,27 @@ record GroupCheck(Criterion criterion, Case judged) implements Check {
             Figures.computed(worst.expected()),
             worst.deviation(),
             findings,
-            sentence("do not fit", worst, question) + ". " + diagnosis.sentence());
+            sentence("do not fit", worst, question)
+                + ". "
+                + (diagnosis.fits().isEmpty() && likely.isEmpty()
+                    ? unlike(readings, question)
+                    : diagnosis.sentence()));
     return answer.then(next(diagnosis, likely));
+  }
+
+  /** Nothing is nearer than the plate: says which phases do read as it states. */
+  private String unlike(GroupReadings readings, Question question) {
+    String why =
+        "No single mistake and no other group explains the readings within %s %%; "
+            .formatted(Figures.bare(question.limit()));
+    List<String> right = readings.within(question.limit(), true);
+    return right.isEmpty()
+        ? why + "no phase reads as the plate states."
+        : why
+            + "as the plate states reads phase %s, so look at phase %s."
+                .formatted(
+                    String.join(" and ", right),
+                    String.join(" and ", readings.within(question.limit(), false)));
   }
 
   private static String next(Diagnosis diagnosis, List<Hypothesis> likely) {

@@ -102,8 +102,8 @@ record SettlingCheck(Criterion criterion, Case judged) implements Check {
         run.stream().stream().map(t -> t.seconds().stripTrailingZeros()).distinct().count();
     long more = rule.least() - there;
     return new UndecidableException(
-        "the instrument calls its reading not-settled, and there are %d readings of the %d needed"
-            .formatted(there, rule.least()),
+        "the instrument calls its reading not-settled, and there %s of the %d needed"
+            .formatted(there == 1 ? "is 1 reading" : "are " + there + " readings", rule.least()),
         "Leave the current on and the leads in place: it needs %d more reading%s."
             .formatted(more, more == 1 ? "" : "s"));
   }

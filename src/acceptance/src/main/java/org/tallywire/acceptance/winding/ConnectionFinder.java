@@ -43,7 +43,7 @@ public final class ConnectionFinder {
   }
 
   private Diagnosis diagnosis() {
-    List<Fit> fitting = fits.stream().filter(Fit::fits).sorted(likeliestFirst()).toList();
+    List<Fit> fitting = bestTap(fits.stream().filter(Fit::fits).sorted(likeliestFirst()).toList());
     if (fitting.isEmpty()) {
       Hypothesis nearest = hypothesis(fits.stream().min(nearestFirst()).orElseThrow());
       return new Diagnosis(List.of(), 0, Optional.of(nearest), Optional.empty(), noneFits(nearest));
@@ -59,6 +59,21 @@ public final class ConnectionFinder {
         sentence(fitting, equal, deciding));
   }
 
+  /**
+   * Leaves one of those that take the tap changer to be elsewhere: where a step is smaller than the
+   * tolerance several fit, and the one that comes nearest is meant.
+   */
+  private static List<Fit> bestTap(List<Fit> fitting) {
+    Optional<Fit> best =
+        fitting.stream().filter(ConnectionFinder::tap).min(Comparator.comparing(Fit::worstSize));
+    return fitting.stream().filter(f -> !tap(f) || f.equals(best.orElse(f))).toList();
+  }
+
+  private static boolean tap(Fit fit) {
+    Kind kind = fit.suspect().kind();
+    return kind == Kind.OTHER_TAP || kind == Kind.OTHER_TAP_ON_ONE_PHASE;
+  }
+
   private Comparator<Fit> likeliness() {
     return Comparator.comparing((Fit f) -> f.suspect().level(plate.group()))
         .thenComparing(f -> f.count(Mark.OPEN));
@@ -68,8 +83,13 @@ public final class ConnectionFinder {
     return likeliness().thenComparing(Fit::worstSize);
   }
 
+  /** Nothing that explains no more readings than the plate is nearer than the plate itself. */
+  private static final Comparator<Fit> PLATE_FIRST =
+      Comparator.comparing(f -> f.suspect().kind() != Kind.AS_RATED);
+
   private Comparator<Fit> nearestFirst() {
     return Comparator.comparing((Fit f) -> -f.count(Mark.FITS))
+        .thenComparing(PLATE_FIRST)
         .thenComparing(Fit::incomparable)
         .thenComparing(Fit::worstSize)
         .thenComparing(likeliness());
