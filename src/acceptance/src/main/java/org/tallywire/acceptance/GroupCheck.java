@@ -123,10 +123,15 @@ record GroupCheck(Criterion criterion, Case judged) implements Check {
     return right.isEmpty()
         ? why + "no phase reads as the plate states."
         : why
-            + "as the plate states reads phase %s, so look at phase %s."
+            + "%s %s as the plate states, so look at %s."
                 .formatted(
-                    String.join(" and ", right),
-                    String.join(" and ", readings.within(question.limit(), false)));
+                    phases(right),
+                    right.size() == 1 ? "reads" : "read",
+                    phases(readings.within(question.limit(), false)));
+  }
+
+  private static String phases(List<String> letters) {
+    return (letters.size() == 1 ? "phase " : "phases ") + String.join(" and ", letters);
   }
 
   private static String next(Diagnosis diagnosis, List<Hypothesis> likely) {

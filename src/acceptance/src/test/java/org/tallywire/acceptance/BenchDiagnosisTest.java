@@ -14,6 +14,9 @@ import org.junit.jupiter.params.provider.ValueSource;
 import org.tallywire.acceptance.Criterion.Kind;
 import org.tallywire.acceptance.Nameplate.ResistanceReference;
 import org.tallywire.acceptance.Verdict.State;
+import org.tallywire.api.Quantity;
+import org.tallywire.api.Reading;
+import org.tallywire.api.Value;
 
 /**
  * What a person at the bench is told of faults whose readings are known: those of the ratio come
@@ -52,8 +55,8 @@ class BenchDiagnosisTest {
     assertTrue(
         v.sentence()
             .endsWith(
-                "fail. No single mistake and no other group explains the readings within 3 %; as the"
-                    + " plate states reads phase A and C, so look at phase B."),
+                "fail. No single mistake and no other group explains the readings within 3 %; phases A"
+                    + " and C read as the plate states, so look at phase B."),
         v.sentence());
   }
 
@@ -202,6 +205,21 @@ class BenchDiagnosisTest {
     hint = unbalance("Dyn11", "HV", "2.10", "2.00", "2.10").findings().get(0).sentence();
     assertTrue(hint.contains("a loose lead at 1U, which the other two share"), hint);
     assertTrue(hint.contains("or shorted turns in this one"), hint);
+  }
+
+  // the clip is off the LV neutral: no voltage to divide by
+  @Test
+  void aRatioOverRangeSendsToTheLeads() {
+    RatioBench bench = bench(Samples.ratioDeviation("0.5", true));
+    Verdict v =
+        RatioBench.only(
+            bench.take(
+                "A/3",
+                Reading.Status.OK,
+                new Value.Missing(Quantity.TURNS_RATIO, Value.Missing.Reason.OVER_RANGE)));
+    assertEquals(State.UNDECIDED, v.state());
+    assertTrue(v.next().contains("that of a neutral too, makes contact"), v.next());
+    assertTrue(v.next().startsWith("Switch the test voltage off"), v.next());
   }
 
   // LV has no taps
