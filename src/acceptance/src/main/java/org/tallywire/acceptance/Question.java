@@ -33,8 +33,8 @@ record Question(
   }
 
   /**
-   * Returns a subject as a person says it: {@code HV-LV A tap 3}, {@code HV-LV tap 3 on-load
-   * tap 9}, {@code LV}.
+   * Returns a subject as a person says it: {@code HV-LV A tap 3}, {@code HV-LV tap 3 on-load tap
+   * 9}, {@code LV}.
    */
   static String inWords(String subject) {
     String[] parts = subject.split("/", -1);
