@@ -2,7 +2,9 @@ package org.tallywire.acceptance;
 
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Map;
 import java.util.Optional;
+import java.util.concurrent.ConcurrentHashMap;
 import org.tallywire.acceptance.GroupReadings.One;
 import org.tallywire.acceptance.Question.Answer;
 import org.tallywire.acceptance.Verdict.State;
@@ -20,10 +22,21 @@ import org.tallywire.api.Unit;
  * connection or mistake they do fit. A pair in opposition counts as a negative ratio. How near a
  * reading must come is common practice.
  */
-record GroupCheck(Criterion criterion, Case judged) implements Check {
+final class GroupCheck implements Check {
 
   private static final int HALF_A_TURN = 6;
   private static final int HOURS = 12;
+
+  private final Criterion criterion;
+  private final Case judged;
+
+  /** One for each setting of the taps: the first search of each takes most of the time. */
+  private final Map<TapSetting, ConnectionFinder> finders = new ConcurrentHashMap<>();
+
+  GroupCheck(Criterion criterion, Case judged) {
+    this.criterion = criterion;
+    this.judged = judged;
+  }
 
   @Override
   public List<Answer> examine(BookedReading newest, Evidence evidence) {
@@ -92,8 +105,12 @@ record GroupCheck(Criterion criterion, Case judged) implements Check {
 
   private Answer failed(GroupReadings readings, One worst, Question question) {
     Diagnosis diagnosis =
-        ConnectionFinder.find(
-            readings.rated(question.limit(), judged.nameplate()), readings.observations());
+        finders
+            .computeIfAbsent(
+                readings.setting(),
+                setting ->
+                    ConnectionFinder.of(readings.rated(question.limit(), judged.nameplate())))
+            .find(readings.observations());
     List<Hypothesis> likely =
         diagnosis.fits().isEmpty()
             ? diagnosis.nearest().stream().filter(h -> h.kind() != Kind.AS_RATED).toList()

@@ -131,6 +131,10 @@ final class GroupReadings {
     return phases.stream().allMatch(one -> one.seen().sense().isPresent());
   }
 
+  TapSetting setting() {
+    return setting;
+  }
+
   List<Observation> observations() {
     return phases.stream().map(One::seen).toList();
   }

@@ -45,7 +45,7 @@ record ResistanceCheck(Criterion criterion, Case judged) implements Check {
     try {
       BigDecimal corrected = judged.correction().corrected(booked);
       if (run.isPresent()) {
-        checkSettled(run.get().judged(rule.get()));
+        checkSettled(evidence.settling(run.get(), rule.get()));
       }
       return decided(question, booked, corrected, reference);
     } catch (UndecidableException e) {
