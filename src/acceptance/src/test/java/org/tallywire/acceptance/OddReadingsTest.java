@@ -191,7 +191,7 @@ class OddReadingsTest {
     Random random = new Random(Samples.seed());
     Examiner examiner = new Examiner("set-1", PLATE, Samples.table());
     List<Step> steps = TestPlan.of(PLATE).steps();
-    for (int round = 0; round < 1500; round++) {
+    for (int round = 0; round < Rounds.of(500); round++) {
       List<BookedReading> current = new ArrayList<>();
       for (Step step : steps) {
         if (random.nextInt(10) > 0) {

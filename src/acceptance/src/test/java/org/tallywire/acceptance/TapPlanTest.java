@@ -268,7 +268,7 @@ class TapPlanTest {
   @Test
   void anyPlanHasEveryPositionOnce() {
     Random random = new Random(Samples.seed());
-    for (int round = 0; round < 200; round++) {
+    for (int round = 0; round < Rounds.of(200); round++) {
       int positions = 1 + random.nextInt(30);
       int others = 1 + random.nextInt(9);
       int principal = 1 + random.nextInt(positions);
