@@ -86,8 +86,8 @@ class GroupTest {
     assertTrue(
         v.sentence()
             .startsWith(
-                "HV-LV tap 3: the readings do not fit Dyn11; the farthest off is phase A with -199.997"
-                    + " % (limit ±3 %): fail. "),
+                "HV-LV tap 3: the readings do not fit Dyn11; the farthest off is phase A, in opposition"
+                    + " and so counted as negative, with -199.997 % (limit ±3 %): fail. "),
         v.sentence());
     assertTrue(v.sentence().contains("Dyn5"), v.sentence());
     assertTrue(v.next().contains("Switch the test voltage off"), v.next());
@@ -129,15 +129,133 @@ class GroupTest {
     assertEquals(1, v.findings().size(), v.toString());
   }
 
-  /** Dyn11 connected as Dyn1: U-V / u-n then reads another limb. */
+  private static void assertEnds(Verdict v, String finding, String next) {
+    assertEquals(State.FAIL, v.state());
+    assertTrue(v.sentence().endsWith(finding), v.sentence());
+    assertEquals(next, v.next());
+  }
+
+  private static List<String> texts(Verdict v) {
+    return v.findings().stream().map(Finding::sentence).toList();
+  }
+
+  // Yd1 by the plate reads 25.404 x √3 / 2 = 22.0006 (derived); of a unit that is no Yd1, nor one
+  // with a single mistake, each pair reads the ratio of the lines
   @Test
   void anotherGroupIsFoundAndNamed() {
-    // Dyn11 leads on a Dyn1 unit: the LV pair is on a limb with half the voltage or none (derived)
+    Verdict v = three(bench("Yd1"), "25.404", "0", "25.404", "0", "25.404", "0");
+    assertEquals(State.FAIL, v.state());
+    assertTrue(
+        v.sentence().contains("fail. The readings fit Yy0, not Yd1 as the plate states. They fit"),
+        v.sentence());
+    assertTrue(
+        v.sentence().endsWith(" A reading of 1V-(1W+1U) / 2u-2v, with its sense, would tell more."),
+        v.sentence());
+    assertEquals(10, v.findings().size());
+    assertTrue(
+        texts(v).stream().allMatch(t -> t.contains("not Yd1 as the plate states.")), v.toString());
+    assertEquals(
+        "Switch the test voltage off, connect 1V-(1W+1U) / 2u-2v, and measure with its phase"
+            + " displacement: it tells these apart.",
+        v.next());
+  }
+
+  // on a Dyn1 unit no pair of the Dyn11 plan is decided by the connection: 88.0 is half the voltage
+  @Test
+  void aGroupThatTheReadingsDoNotDecideIsNotNamed() {
     RatioBench dyn1 = bench("Dyn1");
     assertEquals(State.PASS, three(dyn1, "44.00", "0", "44.00", "0", "44.00", "0").state());
     Verdict v = three(bench("Dyn11"), "88.0", "180", "88.0", "180", "88.0", "180");
     assertEquals(State.FAIL, v.state());
-    assertTrue(v.sentence().length() > 200, v.sentence());
+    assertTrue(v.sentence().contains("fail. No single mistake and no other group"), v.sentence());
+    assertTrue(v.next().startsWith("Switch the test voltage off, check every lead"), v.next());
+  }
+
+  // HV 1U for 1V: phase C of Yd1 reads its own ratio, the others twice that, turned round (derived)
+  @Test
+  void swappedLeadsAreFound() {
+    Verdict v = three(bench("Yd1"), "44.001", "180", "44.001", "180", "22.0005", "0");
+    assertEnds(
+        v,
+        "fail. The readings fit Yd1 with the HV leads 1U and 1V swapped.",
+        "Switch the test voltage off, put the leads right, and take all phases again.");
+    assertEquals(
+        List.of("The readings fit Yd1 with the HV leads 1U and 1V swapped."),
+        texts(v),
+        v.toString());
+  }
+
+  // leads moved on by one phase can be so on either side and in either sense: a reading decides
+  @Test
+  void aReadingTellsEquallyLikelyMistakesApart() {
+    Verdict v = three(bench("Yd1"), "44.001", "180", "44.001", "180", "44.001", "180");
+    assertEnds(
+        v,
+        " A reading of 1V-(1W+1U) / 2u-2v, with its sense, would tell more. A unit of group Yd5 reads"
+            + " so too: look at its plate again.",
+        "Switch the test voltage off, connect 1V-(1W+1U) / 2u-2v, and measure with its phase"
+            + " displacement: it tells these apart.");
+    assertEquals(4, v.findings().size(), v.toString());
+    assertTrue(
+        texts(v).stream().allMatch(t -> t.contains("leads moved on by one phase")), v.toString());
+  }
+
+  @Test
+  void aMissingNeutralIsFound() {
+    Verdict v = three(bench("Dyn11"), "0", "0", "0", "0", "0", "0");
+    assertEnds(
+        v,
+        "fail. The readings fit Dyn11 with the lead of the LV neutral not connected.",
+        "Switch the test voltage off, check the lead to the neutral and the neutral itself, and take"
+            + " all phases again.");
+  }
+
+  @Test
+  void ofTwoNeutralsAReadingTellsWhichIsMissing() {
+    Verdict v = three(bench("YNyn0"), "0", "0", "0", "0", "0", "0");
+    assertEquals(
+        List.of(
+            "The readings fit YNyn0 with the lead of the HV neutral not connected.",
+            "The readings fit YNyn0 with the lead of the LV neutral not connected."),
+        texts(v));
+    assertTrue(
+        v.next().startsWith("Switch the test voltage off, connect 1U-(1V+1W) / 2u-2n, "), v.next());
+  }
+
+  // 44.0013 / √3 = 25.4042 (derived)
+  @Test
+  void aLineTakenForAPhaseIsFound() {
+    assertEnds(
+        three(bench("Dyn11"), "25.404", "0", "25.404", "0", "25.404", "0"),
+        "fail. The readings fit Dyn11 with LV taken from line to line instead of line to neutral.",
+        "Switch the test voltage off, put the leads right, and take all phases again.");
+  }
+
+  @Test
+  void aReversedWindingIsFound() {
+    Verdict v = three(bench("Dyn11"), "44.00", "0", "44.00", "180", "44.00", "0");
+    assertEnds(
+        v,
+        "fail. The readings fit Dyn11 with the HV winding 1V-1W reversed inside. They fit equally"
+            + " Dyn11 with the LV winding 2v-2n reversed inside. No other reading tells these apart:"
+            + " follow the leads by eye.",
+        "Switch the test voltage off and check the leads; if they are right, do not put the unit"
+            + " into service before its connections have been looked at.");
+    assertEquals(2, v.findings().size());
+  }
+
+  // tap 1 in phase B alone: 44.0013 x 12100 / 11000 = 48.4014 (derived)
+  @Test
+  void anotherTapOnOnePhaseIsFound() {
+    SamplePlate plate = new SamplePlate().taps("12100", "11000", "9900");
+    RatioBench bench = new RatioBench(plate.plate(), GROUP);
+    bench.take("A/2", "44.001", "0");
+    bench.take("B/2", "48.401", "0");
+    assertEnds(
+        RatioBench.only(bench.take("C/2", "44.001", "0")),
+        "position 1, not 2, in the HV winding 1V-1W alone.",
+        "Switch the test voltage off. With the unit de-energised, look at which position the tap"
+            + " changer is on in every phase, and take all phases again.");
   }
 
   @Test

@@ -187,7 +187,7 @@ class ImpedanceTest {
   @Test
   void scalingPowerAndCurrentChangesNothing() {
     Random random = new Random(Samples.seed());
-    for (int i = 0; i < 200; i++) {
+    for (int i = 0; i < Rounds.of(200); i++) {
       SamplePlate plate = sample();
       int scale = 1 + random.nextInt(9);
       int amperes = 1 + random.nextInt(60);

@@ -363,7 +363,7 @@ class InstrumentBudgetTest {
   void properties() {
     Random random = new Random(Samples.seed());
     Criterion criterion = criterion(Kind.RATIO_SPREAD, "0.3", Map.of());
-    for (int i = 0; i < 200; i++) {
+    for (int i = 0; i < Rounds.of(200); i++) {
       BigDecimal a = BigDecimal.valueOf(430_000 + random.nextInt(20_000), 4);
       BigDecimal b = BigDecimal.valueOf(430_000 + random.nextInt(20_000), 4);
       Allowance one = allowance(criterion, "0.3", ratio("A", 3, a + ""), ratio("B", 3, b + ""));

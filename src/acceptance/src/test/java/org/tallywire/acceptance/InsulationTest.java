@@ -287,7 +287,7 @@ class InsulationTest {
   @Test
   void scalingAndCorrectingThereAndBackChangesNothing() {
     Random random = new Random(Samples.seed());
-    for (int i = 0; i < 200; i++) {
+    for (int i = 0; i < Rounds.of(200); i++) {
       BigDecimal scale = BigDecimal.valueOf(1 + random.nextInt(99));
       BigDecimal one = BigDecimal.valueOf(1 + random.nextInt(100_000));
       BigDecimal other = BigDecimal.valueOf(1 + random.nextInt(100_000));

@@ -84,7 +84,7 @@ class OddStreamsTest {
     Nameplate plate = sample.plate();
     Examiner examiner = new Examiner("set-1", plate, table());
     Set<State> seen = EnumSet.noneOf(State.class);
-    for (int round = 0; round < 60; round++) {
+    for (int round = 0; round < Rounds.of(60); round++) {
       Evidence evidence = new Evidence();
       int wild = random.nextInt(3) == 0 ? 3 : 30;
       for (int i = 0; i < 25; i++) {

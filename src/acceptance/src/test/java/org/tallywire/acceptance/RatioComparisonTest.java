@@ -135,7 +135,7 @@ class RatioComparisonTest {
   @Test
   void permutationAndScaleChangeNothing() {
     Random random = new Random(Samples.seed());
-    for (int i = 0; i < 200; i++) {
+    for (int i = 0; i < Rounds.of(200); i++) {
       List<String> three = new ArrayList<>();
       List<String> scaled = new ArrayList<>();
       BigDecimal scale = BigDecimal.valueOf(1 + random.nextInt(999), random.nextInt(4));
@@ -245,7 +245,7 @@ class RatioComparisonTest {
   @Test
   void reciprocalsHaveReciprocalDeviations() {
     Random random = new Random(Samples.seed());
-    for (int i = 0; i < 200; i++) {
+    for (int i = 0; i < Rounds.of(200); i++) {
       BigDecimal e = BigDecimal.valueOf(1 + random.nextInt(99_999), 3);
       BigDecimal m = BigDecimal.valueOf(1 + random.nextInt(99_999), 3);
       BigDecimal there =

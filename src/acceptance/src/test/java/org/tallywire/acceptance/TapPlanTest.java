@@ -20,7 +20,6 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import org.tallywire.acceptance.TapChanger.Kind;
 import org.tallywire.acceptance.TapChanger.Tap;
-import org.tallywire.api.Unit;
 
 class TapPlanTest {
 
@@ -269,7 +268,7 @@ class TapPlanTest {
   @Test
   void anyPlanHasEveryPositionOnce() {
     Random random = new Random(Samples.seed());
-    for (int round = 0; round < 200; round++) {
+    for (int round = 0; round < Rounds.of(200); round++) {
       int positions = 1 + random.nextInt(30);
       int others = 1 + random.nextInt(9);
       int principal = 1 + random.nextInt(positions);
@@ -356,8 +355,6 @@ class TapPlanTest {
   }
 
   private static String words(String subject) {
-    return new Case(plate(), Samples.table())
-        .question(Samples.table().criteria().get(0), subject, List.of(), Unit.ONE, BigDecimal.ONE)
-        .inWords();
+    return Question.inWords(subject);
   }
 }

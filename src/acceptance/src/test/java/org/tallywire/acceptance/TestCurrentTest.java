@@ -235,7 +235,7 @@ class TestCurrentTest {
   @Test
   void scalingPowerAndCurrentChangesNeitherFigureNorState() {
     Random random = new Random(Samples.seed());
-    for (int i = 0; i < 200; i++) {
+    for (int i = 0; i < Rounds.of(200); i++) {
       SamplePlate plate = new SamplePlate().taps("11000");
       int kva = 50 + random.nextInt(5000);
       int amperes = 1 + random.nextInt(50);

@@ -203,7 +203,7 @@ class UnbalanceTest {
   @Test
   void linesMadeOfPhasesGiveThePhasesBack() {
     Random random = new Random(Samples.seed());
-    for (int i = 0; i < 200; i++) {
+    for (int i = 0; i < Rounds.of(200); i++) {
       double[] p = new double[3];
       for (int k = 0; k < 3; k++) {
         p[k] = 1 + random.nextDouble() * 0.1;

@@ -10,6 +10,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.function.Executable;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
+import org.tallywire.acceptance.Rounds;
 
 /** Short-circuit impedance; check values derived from the formulas of practice. */
 class ShortCircuitImpedanceTest {
@@ -63,7 +64,7 @@ class ShortCircuitImpedanceTest {
     digits("1.0500000000000000000000", z.resistance());
     long seed = 431;
     Random random = new Random(seed);
-    for (int i = 0; i < 200; i++) {
+    for (int i = 0; i < Rounds.of(200); i++) {
       BigDecimal share = BigDecimal.valueOf(1 + random.nextInt(2000), 3);
       ShortCircuitImpedance other =
           ShortCircuitImpedance.measured(

@@ -15,6 +15,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.EnumSource;
+import org.tallywire.acceptance.Rounds;
 import org.tallywire.acceptance.winding.WindingGroup.Connection;
 
 class PhasesTest {
@@ -52,7 +53,7 @@ class PhasesTest {
     long seed = 99;
     System.out.println("seed=" + seed);
     Random random = new Random(seed);
-    for (int i = 0; i < 500; i++) {
+    for (int i = 0; i < Rounds.of(300); i++) {
       PhaseResistances phases =
           new PhaseResistances(Connection.DELTA, drawn(random), drawn(random), drawn(random));
       assertNear(phases, phases.lines().phases(Connection.DELTA));

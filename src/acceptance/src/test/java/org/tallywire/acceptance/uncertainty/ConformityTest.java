@@ -10,6 +10,7 @@ import org.junit.jupiter.api.DisplayName;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
+import org.tallywire.acceptance.Rounds;
 
 /** Probability of conformity and specific risk. */
 class ConformityTest {
@@ -73,7 +74,7 @@ class ConformityTest {
   void mirroredFiguresHaveMirroredRisks() {
     long seed = 106;
     Random random = new Random(seed);
-    for (int i = 0; i < 500; i++) {
+    for (int i = 0; i < Rounds.of(300); i++) {
       BigDecimal y = BigDecimal.valueOf(random.nextInt(4001) - 2000, 3);
       BigDecimal u = BigDecimal.valueOf(1 + random.nextInt(1000), 3);
       BigDecimal wider = u.add(n("0.05"));

@@ -15,6 +15,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.function.Executable;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
+import org.tallywire.acceptance.Rounds;
 import org.tallywire.acceptance.uncertainty.Decision.Rounding;
 
 /** Outcomes of figures, limits and uncertainties (ILAC-G8:09/2019; boundaries: practice). */
@@ -218,7 +219,7 @@ class DecisionTest {
   void whatIsSaidToDecideDecides() {
     long seed = 17025;
     Random random = new Random(seed);
-    for (int i = 0; i < 2000; i++) {
+    for (int i = 0; i < Rounds.of(1000); i++) {
       Decision decision =
           Decision.guarded(BigDecimal.valueOf(1 + random.nextInt(300), 2))
               .rounding(random.nextBoolean() ? Rounding.ABSOLUTE : Rounding.TO_LIMIT);
@@ -246,7 +247,7 @@ class DecisionTest {
   void moreUncertaintyNeverMakesAnOutcomeSurer() {
     long seed = 98;
     Random random = new Random(seed);
-    for (int i = 0; i < 1000; i++) {
+    for (int i = 0; i < Rounds.of(500); i++) {
       BigDecimal figure = BigDecimal.valueOf(random.nextInt(2001) - 1000, 3);
       BigDecimal limit = BigDecimal.valueOf(1 + random.nextInt(99), 2);
       BigDecimal less = BigDecimal.valueOf(random.nextInt(500), 3);

@@ -14,6 +14,7 @@ import java.util.OptionalDouble;
 import java.util.Random;
 import java.util.function.UnaryOperator;
 import org.junit.jupiter.api.Test;
+import org.tallywire.acceptance.Rounds;
 import org.tallywire.acceptance.winding.Expectation.Ratio;
 import org.tallywire.acceptance.winding.Hypothesis.Kind;
 import org.tallywire.acceptance.winding.Observation.Sense;
@@ -22,7 +23,7 @@ import org.tallywire.acceptance.winding.RatedConnection.TapRatio;
 /** Makes mistakes on a numerical model of a unit, and looks whether they are found again. */
 class InjectedMistakesTest {
 
-  private static final int ROUNDS = Integer.getInteger("tallywire.rounds", 24);
+  private static final int ROUNDS = Rounds.of(16);
   private static final List<Kind> KINDS =
       List.of(
           Kind.AS_RATED,
