@@ -2,14 +2,17 @@ package org.tallywire.acceptance;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import java.math.BigInteger;
 import java.math.BigDecimal;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalInt;
 import java.util.Random;
+import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.EnumSource;
@@ -252,5 +255,24 @@ class OddReadingsTest {
           default -> usualSize;
         };
     return new Value.Measured(quantity, number, unit);
+  }
+
+  // up to 64 digits, and up to 64 of them behind the point or zeros before it
+  @ParameterizedTest
+  @CsvSource({"64,0,true", "65,0,false", "1,64,true", "1,65,false", "1,-64,true", "1,-65,false"})
+  void aNumberHasUpTo64Digits(int digits, int scale, boolean taken) throws UndecidableException {
+    BigDecimal number = new BigDecimal(new BigInteger("4".repeat(digits)), scale);
+    Step step = Samples.step(PLATE, "turns-ratio/HV-LV/A/3");
+    BookedReading booked =
+        Samples.booked(step, 1, new Value.Measured(Quantity.TURNS_RATIO, number, Unit.ONE));
+    if (taken) {
+      assertEquals(number, Figures.number(booked, Quantity.TURNS_RATIO, Unit.ONE));
+    } else {
+      UndecidableException e =
+          assertThrows(
+              UndecidableException.class,
+              () -> Figures.number(booked, Quantity.TURNS_RATIO, Unit.ONE));
+      assertEquals("the turns-ratio has more than 64 digits", e.reason());
+    }
   }
 }

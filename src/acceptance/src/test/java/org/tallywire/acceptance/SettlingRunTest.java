@@ -10,6 +10,8 @@ import java.util.Map;
 import java.util.function.Consumer;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.ValueSource;
+import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.ValueSource;
 import org.tallywire.acceptance.Verdict.State;
@@ -70,8 +72,9 @@ class SettlingRunTest {
     assertEquals(stream.settling().deviation(), back.settling().deviation());
   }
 
-  @Test
-  void anUptimeThatIsNoneIsNotUsed() {
+  @ParameterizedTest
+  @ValueSource(strings = {"-9999999999999999999999999", "12:30", "1e3", "", "1234567890123456789"})
+  void anUptimeThatIsNoneIsNotUsed(String uptime) {
     ResistanceStream stream = new ResistanceStream();
     stream.clock = ClockQuality.RELATIVE;
     stream.falling(0.25, 0.05, 4, 0, 3, 7);
@@ -84,7 +87,7 @@ class SettlingRunTest {
               r.instrument(),
               r.sequence(),
               r.part(),
-              Map.of("uptime", "-" + "9".repeat(40)),
+              Map.of("uptime", uptime),
               r.values(),
               r.status(),
               r.takenAt(),

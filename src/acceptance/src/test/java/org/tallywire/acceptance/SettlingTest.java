@@ -16,6 +16,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.Random;
+import org.tallywire.acceptance.resistance.Settling.Extrapolation;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
@@ -276,5 +277,18 @@ class SettlingTest {
             new Examiner("set-1", PLATE, Samples.table(asked("0.1", "5"))),
             booked,
             Arrays.asList(booked)));
+  }
+
+  @Test
+  void withNothingToWaitForItIsTakenAgainLater() {
+    BigDecimal one = BigDecimal.ONE;
+    assertEquals(
+        "Leave the current on and the leads in place, and take it again later.",
+        SettlingCheck.next(
+            Optional.of(new Extrapolation(6, one, one, one, one, one, BigDecimal.ZERO))));
+    assertEquals(
+        "Leave the current on and the leads in place, and take it again in about 1 s.",
+        SettlingCheck.next(
+            Optional.of(new Extrapolation(6, one, one, one, one, one, Samples.n("0.1")))));
   }
 }
