@@ -191,7 +191,7 @@ public record Criterion(
         Setting.positive(CAUTION),
         Setting.positive(LEAST_OF_NO_LOAD)),
     INSULATION_RESISTANCE(
-        new Unit("MOhm"),
+        Unit.MEGOHM,
         Bound.AT_LEAST,
         Setting.positive(LIMIT),
         Setting.word(CORRECTION, "oil-filled", "halving", "machine")),

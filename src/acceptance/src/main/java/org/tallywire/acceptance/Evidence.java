@@ -11,6 +11,9 @@ import java.util.Map;
 import java.util.Optional;
 import java.util.function.Function;
 import java.util.function.Predicate;
+import org.tallywire.acceptance.resistance.Settling;
+import org.tallywire.acceptance.resistance.SettlingRule;
+import org.tallywire.acceptance.resistance.TimedOhms;
 
 /**
  * The booked readings of a test set so far: the last of every step, and the ones that led to it.
@@ -27,6 +30,16 @@ public final class Evidence {
   private final Map<String, Kin> kin = new HashMap<>();
 
   private final Map<String, String> stepOfReading = new HashMap<>();
+
+  /** What was last found of a run of resistances: more than one check asks for it. */
+  private Optional<Judged> judged = Optional.empty();
+
+  private record Judged(List<TimedOhms> stream, SettlingRule rule, Settling settling) {
+
+    boolean answers(List<TimedOhms> otherStream, SettlingRule otherRule) {
+      return stream.equals(otherStream) && rule.equals(otherRule);
+    }
+  }
 
   /** What a step shares with those of the other phases, and with those of the other taps. */
   private record Kin(String ofPhases, String ofTaps) {}
@@ -66,6 +79,16 @@ public final class Evidence {
   /** Returns the readings of a step in the order of their bookings, the last {@value #KEPT}. */
   List<BookedReading> run(String step) {
     return List.copyOf(bySteps.getOrDefault(step, new ArrayDeque<>()));
+  }
+
+  /** Returns what a rule says of a run of resistances. */
+  Settling settling(SettlingRun run, SettlingRule rule) {
+    Judged known =
+        judged
+            .filter(last -> last.answers(run.stream(), rule))
+            .orElseGet(() -> new Judged(run.stream(), rule, rule.judge(run.stream())));
+    judged = Optional.of(known);
+    return known.settling();
   }
 
   /**

@@ -3,6 +3,8 @@ package org.tallywire.acceptance;
 import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.List;
+import java.util.Map;
+import java.util.concurrent.ConcurrentHashMap;
 import org.tallywire.acceptance.Question.Answer;
 import org.tallywire.acceptance.Verdict.TableReference;
 import org.tallywire.api.RecordId;
@@ -25,6 +27,9 @@ public final class Examiner {
   private final TableReference table;
   private final String decisionRule;
   private final List<Check> checks;
+
+  /** What is judged, as a person says it: put together once, said with every verdict. */
+  private final Map<String, String> words = new ConcurrentHashMap<>();
 
   /** Makes an examiner of one test set. */
   public Examiner(String testSet, Nameplate nameplate, CriteriaTable table) {
@@ -113,7 +118,7 @@ public final class Examiner {
         readings,
         bookings,
         answer.findings(),
-        question.inWords() + ": " + answer.sentence(),
+        words.computeIfAbsent(question.subject(), Question::inWords) + ": " + answer.sentence(),
         answer.next(),
         latest.receivedAt());
   }
@@ -126,8 +131,12 @@ public final class Examiner {
     parts.add(table.version());
     parts.add(table.digest());
     parts.add(METHOD);
-    readings.stream().sorted().forEach(parts::add);
-    bookings.stream().sorted().forEach(parts::add);
+    parts.addAll(sorted(readings));
+    parts.addAll(sorted(bookings));
     return RecordId.derived("verdict", parts.toArray(new String[0]));
+  }
+
+  private static List<String> sorted(List<String> ids) {
+    return ids.size() == 1 ? ids : ids.stream().sorted().toList();
   }
 }

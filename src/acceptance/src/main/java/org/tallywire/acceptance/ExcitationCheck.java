@@ -105,11 +105,16 @@ record ExcitationCheck(Criterion criterion, Case judged) implements Check {
             difference,
             findings,
             sentence(question, highest, other, difference));
-    return failed
-        ? answer.then(
-            "With the test voltage off check the leads and the tap position, demagnetise the core,"
-                + " and take all three again at one voltage.")
-        : answer;
+    return failed ? answer.then(next(drawn)) : answer;
+  }
+
+  /** A core that is left magnetised does not make one current alone a multiple of the others. */
+  private static String next(List<Drawn> drawn) {
+    return ExcitationHints.farHigher(drawn).isPresent()
+        ? "With the test voltage off check the leads of phase %s, and take all three again at one voltage; if it stays, do not put the unit into service before that winding and its limb have been looked at."
+            .formatted(drawn.get(0).phase())
+        : "With the test voltage off check the leads and the tap position, demagnetise the core,"
+            + " and take all three again at one voltage.";
   }
 
   private String sentence(Question question, Drawn highest, Drawn other, BigDecimal difference) {

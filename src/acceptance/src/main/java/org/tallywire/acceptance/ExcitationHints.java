@@ -96,7 +96,8 @@ record ExcitationHints(List<Drawn> drawn, BigDecimal limit, boolean limbs) {
     Drawn lowest = drawn.get(2);
     boolean centreLowest =
         lowest.phase().equals(CENTRE) && lowest.current().compareTo(drawn.get(1).current()) < 0;
-    if (!limbs || centreLowest) {
+    // one that draws far more is another matter than the form of the core
+    if (!limbs || centreLowest || farHigher(drawn).isPresent()) {
       return Optional.empty();
     }
     if (failed && apart(drawn.get(1), lowest)) {
@@ -110,9 +111,10 @@ record ExcitationHints(List<Drawn> drawn, BigDecimal limit, boolean limbs) {
     return Optional.of(
         Finding.hint(
             lowest.phase(),
-            "Phase B, on the centre limb of a three-limb core, does not draw the lowest current."
-                + " Another form of core, a magnetised core or leads mixed up show this:"
-                + " compare with earlier records of this unit, and check the leads."));
+            "Phase B, on the centre limb of a three-limb core, does not draw the lowest current;"
+                + " phase %s does. Another form of core, a magnetised core or leads mixed up show"
+                    .formatted(lowest.phase())
+                + " this: compare with earlier records of this unit, and check the leads."));
   }
 
   private boolean apart(Drawn one, Drawn lower) {

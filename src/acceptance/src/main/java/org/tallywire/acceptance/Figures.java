@@ -55,7 +55,10 @@ final class Figures {
     if (value instanceof Value.Missing missing) {
       throw new UndecidableException(
           "the instrument gives %s for %s".formatted(missing.reason().word(), value.quantity()),
-          "Check leads and range, and take it again.");
+          value.quantity().equals(Quantity.TURNS_RATIO)
+              ? "Switch the test voltage off, check that every lead, that of a neutral too, makes"
+                  + " contact and that HV is excited, and take it again."
+              : "Check leads and range, and take it again.");
     }
     return converted((Value.Measured) value, unit);
   }

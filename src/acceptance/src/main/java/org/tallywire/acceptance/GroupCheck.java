@@ -2,13 +2,16 @@ package org.tallywire.acceptance;
 
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Map;
 import java.util.Optional;
+import java.util.concurrent.ConcurrentHashMap;
 import org.tallywire.acceptance.GroupReadings.One;
 import org.tallywire.acceptance.Question.Answer;
 import org.tallywire.acceptance.Verdict.State;
 import org.tallywire.acceptance.winding.ConnectionFinder;
 import org.tallywire.acceptance.winding.Diagnosis;
 import org.tallywire.acceptance.winding.Hypothesis;
+import org.tallywire.acceptance.winding.Hypothesis.Kind;
 import org.tallywire.acceptance.winding.Leads;
 import org.tallywire.acceptance.winding.WindingGroup;
 import org.tallywire.api.Unit;
@@ -19,10 +22,21 @@ import org.tallywire.api.Unit;
  * connection or mistake they do fit. A pair in opposition counts as a negative ratio. How near a
  * reading must come is common practice.
  */
-record GroupCheck(Criterion criterion, Case judged) implements Check {
+final class GroupCheck implements Check {
 
   private static final int HALF_A_TURN = 6;
   private static final int HOURS = 12;
+
+  private final Criterion criterion;
+  private final Case judged;
+
+  /** One for each setting of the taps: the first search of each takes most of the time. */
+  private final Map<TapSetting, ConnectionFinder> finders = new ConcurrentHashMap<>();
+
+  GroupCheck(Criterion criterion, Case judged) {
+    this.criterion = criterion;
+    this.judged = judged;
+  }
 
   @Override
   public List<Answer> examine(BookedReading newest, Evidence evidence) {
@@ -61,11 +75,12 @@ record GroupCheck(Criterion criterion, Case judged) implements Check {
   }
 
   private String sentence(String verb, One worst, Question question) {
-    return "the readings %s %s; the farthest off is phase %s with %s %% (limit ±%s %%): %s"
+    return "the readings %s %s; the farthest off is phase %s%s with %s %% (limit ±%s %%): %s"
         .formatted(
             verb,
             judged.nameplate().group(),
             worst.phase(),
+            worst.measured().signum() < 0 ? ", in opposition and so counted as negative," : "",
             Figures.signed(worst.deviation(), question),
             Figures.bare(question.limit()),
             Figures.words(question.state(worst.deviation()), question));
@@ -90,11 +105,15 @@ record GroupCheck(Criterion criterion, Case judged) implements Check {
 
   private Answer failed(GroupReadings readings, One worst, Question question) {
     Diagnosis diagnosis =
-        ConnectionFinder.find(
-            readings.rated(question.limit(), judged.nameplate()), readings.observations());
+        finders
+            .computeIfAbsent(
+                readings.setting(),
+                setting ->
+                    ConnectionFinder.of(readings.rated(question.limit(), judged.nameplate())))
+            .find(readings.observations());
     List<Hypothesis> likely =
         diagnosis.fits().isEmpty()
-            ? diagnosis.nearest().stream().toList()
+            ? diagnosis.nearest().stream().filter(h -> h.kind() != Kind.AS_RATED).toList()
             : diagnosis.fits().subList(0, diagnosis.equal());
     List<Finding> findings = new ArrayList<>();
     likely.forEach(h -> findings.add(Finding.hint(Finding.ALL, h.sentence())));
@@ -104,8 +123,32 @@ record GroupCheck(Criterion criterion, Case judged) implements Check {
             Figures.computed(worst.expected()),
             worst.deviation(),
             findings,
-            sentence("do not fit", worst, question) + ". " + diagnosis.sentence());
+            sentence("do not fit", worst, question)
+                + ". "
+                + (diagnosis.fits().isEmpty() && likely.isEmpty()
+                    ? unlike(readings, question)
+                    : diagnosis.sentence()));
     return answer.then(next(diagnosis, likely));
+  }
+
+  /** Nothing is nearer than the plate: says which phases do read as it states. */
+  private String unlike(GroupReadings readings, Question question) {
+    String why =
+        "No single mistake and no other group explains the readings within %s %%; "
+            .formatted(Figures.bare(question.limit()));
+    List<String> right = readings.within(question.limit(), true);
+    return right.isEmpty()
+        ? why + "no phase reads as the plate states."
+        : why
+            + "%s %s as the plate states, so look at %s."
+                .formatted(
+                    phases(right),
+                    right.size() == 1 ? "reads" : "read",
+                    phases(readings.within(question.limit(), false)));
+  }
+
+  private static String phases(List<String> letters) {
+    return (letters.size() == 1 ? "phase " : "phases ") + String.join(" and ", letters);
   }
 
   private static String next(Diagnosis diagnosis, List<Hypothesis> likely) {

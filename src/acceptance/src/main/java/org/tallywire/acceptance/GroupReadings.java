@@ -118,9 +118,21 @@ final class GroupReadings {
     return worst;
   }
 
+  /** Returns the phases whose deviation is within a limit, or those whose is not. */
+  List<String> within(BigDecimal limit, boolean within) {
+    return phases.stream()
+        .filter(one -> one.deviation().abs().compareTo(limit) <= 0 == within)
+        .map(One::phase)
+        .toList();
+  }
+
   /** Tells whether every phase shows whether it is in phase or in opposition. */
   boolean sensed() {
     return phases.stream().allMatch(one -> one.seen().sense().isPresent());
+  }
+
+  TapSetting setting() {
+    return setting;
   }
 
   List<Observation> observations() {

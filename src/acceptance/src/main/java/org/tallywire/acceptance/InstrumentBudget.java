@@ -53,12 +53,6 @@ import org.tallywire.api.Value;
  */
 final class InstrumentBudget {
 
-  private static final Quantity INSULATION_RESISTANCE = new Quantity("insulation-resistance");
-  private static final Quantity SHORT_CIRCUIT_VOLTAGE = new Quantity("short-circuit-voltage");
-  private static final Quantity SHORT_CIRCUIT_CURRENT = new Quantity("short-circuit-current");
-
-  private static final Unit MEGOHM = new Unit("MOhm");
-
   private static final BigDecimal TWO = BigDecimal.valueOf(2);
   private static final BigDecimal HUNDRED = BigDecimal.valueOf(100);
   private static final BigDecimal OF_TWO = TWO.sqrt(MathContext.DECIMAL128);
@@ -96,9 +90,11 @@ final class InstrumentBudget {
           List.of(Quantity.WINDING_RESISTANCE, Quantity.WINDING_TEMPERATURE);
       case RESISTANCE_SETTLING -> List.of(Quantity.WINDING_RESISTANCE);
       case TEST_CURRENT -> List.of(Quantity.TEST_CURRENT);
-      case INSULATION_RESISTANCE -> List.of(INSULATION_RESISTANCE, Quantity.WINDING_TEMPERATURE);
-      case POLARISATION_INDEX, ABSORPTION_RATIO -> List.of(INSULATION_RESISTANCE);
-      case SHORT_CIRCUIT_IMPEDANCE -> List.of(SHORT_CIRCUIT_VOLTAGE, SHORT_CIRCUIT_CURRENT);
+      case INSULATION_RESISTANCE ->
+          List.of(Quantity.INSULATION_RESISTANCE, Quantity.WINDING_TEMPERATURE);
+      case POLARISATION_INDEX, ABSORPTION_RATIO -> List.of(Quantity.INSULATION_RESISTANCE);
+      case SHORT_CIRCUIT_IMPEDANCE ->
+          List.of(Quantity.SHORT_CIRCUIT_VOLTAGE, Quantity.SHORT_CIRCUIT_CURRENT);
     };
   }
 
@@ -159,11 +155,12 @@ final class InstrumentBudget {
       case TEST_CURRENT -> relative(parts, booked, Quantity.TEST_CURRENT, Unit.AMPERE, limit);
       case INSULATION_RESISTANCE -> insulation(parts, booked);
       case POLARISATION_INDEX, ABSORPTION_RATIO ->
-          relative(parts, booked, INSULATION_RESISTANCE, MEGOHM, limit.multiply(OF_TWO));
+          relative(
+              parts, booked, Quantity.INSULATION_RESISTANCE, Unit.MEGOHM, limit.multiply(OF_TWO));
       case SHORT_CIRCUIT_IMPEDANCE -> {
         BigDecimal scale = deviation(BigDecimal.ONE);
-        relative(parts, booked, SHORT_CIRCUIT_VOLTAGE, Unit.VOLT, scale);
-        relative(parts, booked, SHORT_CIRCUIT_CURRENT, Unit.AMPERE, scale);
+        relative(parts, booked, Quantity.SHORT_CIRCUIT_VOLTAGE, Unit.VOLT, scale);
+        relative(parts, booked, Quantity.SHORT_CIRCUIT_CURRENT, Unit.AMPERE, scale);
       }
     }
     return parts;
@@ -227,7 +224,7 @@ final class InstrumentBudget {
   }
 
   private void insulation(List<Component> parts, BookedReading booked) {
-    relative(parts, booked, INSULATION_RESISTANCE, MEGOHM, limit);
+    relative(parts, booked, Quantity.INSULATION_RESISTANCE, Unit.MEGOHM, limit);
     temperature(booked).ifPresent(f -> add(parts, f, limit.multiply(INSULATION_PER_KELVIN), true));
   }
 

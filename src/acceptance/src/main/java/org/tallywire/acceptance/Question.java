@@ -33,10 +33,10 @@ record Question(
   }
 
   /**
-   * Returns what is judged as a person says it: {@code HV-LV A tap 3}, {@code HV-LV tap 3 on-load
-   * tap 9}, {@code LV}.
+   * Returns a subject as a person says it: {@code HV-LV A tap 3}, {@code HV-LV tap 3 on-load tap
+   * 9}, {@code LV}.
    */
-  String inWords() {
+  static String inWords(String subject) {
     String[] parts = subject.split("/", -1);
     StringBuilder words = new StringBuilder(parts[1]);
     String tap = " tap ";
@@ -68,7 +68,17 @@ record Question(
       BigDecimal deviation,
       List<Finding> findings,
       String sentence) {
-    State state = state(deviation);
+    return decided(state(deviation), measured, expected, deviation, findings, sentence);
+  }
+
+  /** Answers with a state that is known already: that of the deviation. */
+  Answer decided(
+      State state,
+      BigDecimal measured,
+      BigDecimal expected,
+      BigDecimal deviation,
+      List<Finding> findings,
+      String sentence) {
     return new Answer(
         this,
         state,

@@ -156,6 +156,9 @@ final class RatioCauses {
     if (likeTap.isPresent() && !otherPhaseRight) {
       return likeOtherTap(likeTap.get(), everyTap);
     }
+    if (everyTap && likeTap.isPresent()) {
+      return onePositionOff(likeTap.get(), taps);
+    }
     if (everyTap) {
       return onEveryTap(phases, taps);
     }
@@ -250,6 +253,27 @@ final class RatioCauses {
             .formatted(step.terminals()));
   }
 
+  /** Another phase of the tap is right, so that the tap changer as a whole stands where it says. */
+  private Cause onePositionOff(String other, List<Other> taps) {
+    return cause(
+        "this phase alone, like %s, and off alike on every tap%s, so look at this phase's contact and leads in the tap changer, or for %s"
+            .formatted(other, all(taps) ? "" : " so far", shorted()),
+        hint(
+            "Phase %s reads like "
+                + other
+                + ", not "
+                + tap()
+                + ", and is off alike on every tap, while another phase is right: its contact in the"
+                + " tap changer sits on another position, its tap leads are joined wrongly, or there"
+                + " are "
+                + shorted()
+                + "."),
+        "Switch the test voltage off. With the unit de-energised, look at the contact and the leads"
+            + " of this phase in the tap changer, and take it again; compare the excitation"
+            + " currents of the phases, and do not put the unit into service before it is"
+            + " known which it is.");
+  }
+
   private Cause onThisTap(boolean otherTapsRight, Optional<String> likeTap) {
     String like = likeTap.map(tap -> "like " + tap).orElse("");
     String alone = otherTapsRight ? "alone on this tap" : "this phase alone";
@@ -279,8 +303,8 @@ final class RatioCauses {
                 + shorted()
                 + "; alone on this tap a fault of the tap's leads or contact; all phases alike a"
                 + " wrong tap position or nameplate. Check the leads and take it again."),
-        "Check the leads and the tap position, and take it again; then take the other phases and"
-            + " taps and compare.");
+        "Switch the test voltage off, check the leads and, with the unit de-energised, the tap"
+            + " position, and take it again; then take the other phases and taps and compare.");
   }
 
   private Cause alone(String conclusion, String sentence) {

@@ -49,8 +49,9 @@ final class RatioCheck implements Check {
         return failed(booked, measured, target, deviation, question, evidence);
       }
       return question.decided(
+          state,
           measured,
-          Figures.computed(target.ratio()),
+          target.shown(),
           deviation,
           List.of(),
           sentence(measured, target, deviation, state, question) + ".");
@@ -75,8 +76,9 @@ final class RatioCheck implements Check {
         question
             .alsoOf(cause.others())
             .decided(
+                state,
                 measured,
-                Figures.computed(target.ratio()),
+                target.shown(),
                 deviation,
                 List.of(cause.finding()),
                 sentence(measured, target, deviation, state, question) + conclusion + ".");
@@ -91,12 +93,8 @@ final class RatioCheck implements Check {
         + " is "
         + Figures.signed(deviation, state, question)
         + " % from "
-        + Figures.shown(target.ratio())
-        + " (limit ±"
-        + Figures.bare(question.limit())
-        + " %"
-        + target.remark()
-        + "): "
+        + target.inWords()
+        + ": "
         + Figures.words(state, question);
   }
 }

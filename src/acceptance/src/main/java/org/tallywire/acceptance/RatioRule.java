@@ -4,8 +4,10 @@ import java.math.BigDecimal;
 import java.math.MathContext;
 import java.math.RoundingMode;
 import java.util.List;
+import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalInt;
+import java.util.concurrent.ConcurrentHashMap;
 import java.util.stream.IntStream;
 import org.tallywire.acceptance.TapChanger.Tap;
 
@@ -35,6 +37,9 @@ final class RatioRule {
   private final boolean nearestTurn;
   private final String remark;
 
+  /** What is expected of each step: said once, asked for at every reading. */
+  private final Map<Step, Target> targets = new ConcurrentHashMap<>();
+
   RatioRule(Criterion criterion, Nameplate plate) {
     this.plate = plate;
     this.limit = limit(criterion, plate);
@@ -55,27 +60,35 @@ final class RatioRule {
    *
    * @param ratio above zero
    * @param limit in %
-   * @param remark for the sentence, behind the limit; empty if there is none
+   * @param shown the ratio rounded for the record
+   * @param inWords from what a deviation is, and its limit: {@code 44.0013 (limit ±0.4 %)}
    */
-  record Target(BigDecimal ratio, BigDecimal limit, String remark) {}
+  record Target(BigDecimal ratio, BigDecimal limit, BigDecimal shown, String inWords) {
+
+    private static Target of(BigDecimal ratio, BigDecimal limit, String remark) {
+      return new Target(
+          ratio,
+          limit,
+          Figures.computed(ratio),
+          Figures.shown(ratio) + " (limit ±" + Figures.bare(limit) + " %" + remark + ")");
+    }
+  }
 
   /** Returns what is expected of a step, if the plan expects a ratio of it. */
   Optional<Target> target(Step step) {
-    Optional<BigDecimal> planned = step.expected();
-    if (planned.isEmpty()) {
-      return Optional.empty();
-    }
-    if (nearestTurn) {
-      Optional<Target> whole = nearest(step, planned.get());
-      if (whole.isPresent()) {
-        return whole;
-      }
-    }
-    return Optional.of(new Target(planned.get(), limit, remark));
+    return step.expected()
+        .map(planned -> targets.computeIfAbsent(step, asked -> target(asked, planned)));
+  }
+
+  private Target target(Step step, BigDecimal planned) {
+    return nearest(step, planned).orElseGet(() -> Target.of(planned, limit, remark));
   }
 
   /** Returns the ratio of the nearest turns; nothing on a tap that the plate does not have. */
   private Optional<Target> nearest(Step step, BigDecimal planned) {
+    if (!nearestTurn) {
+      return Optional.empty();
+    }
     return setting(step, plate).map(setting -> nearest(setting, planned));
   }
 
@@ -95,7 +108,7 @@ final class RatioRule {
             .multiply(wholeHv)
             .multiply(lvTurns)
             .divide(wholeLv.multiply(hvTurns), MathContext.DECIMAL128);
-    return new Target(
+    return Target.of(
         ratio,
         limit.max(HALF_A_TURN_IN_PERCENT.divide(wholeHv, LIMIT)),
         "; %s to %s turns, the nearest%s"

@@ -5,6 +5,7 @@ import java.math.MathContext;
 import java.util.ArrayList;
 import java.util.Collections;
 import java.util.List;
+import java.util.Optional;
 import org.tallywire.acceptance.Question.Answer;
 import org.tallywire.acceptance.Verdict.State;
 import org.tallywire.acceptance.resistance.Unbalance;
@@ -19,6 +20,10 @@ import org.tallywire.api.Unit;
 record RatioSpreadCheck(Criterion criterion, Case judged) implements Check {
 
   private static final int THREE = 3;
+
+  private static final String ALL_LEADS =
+      "Switch the test voltage off, check all leads and that the tap changer stands still, and take"
+          + " the three phases again.";
 
   @Override
   public List<Answer> examine(BookedReading newest, Evidence evidence) {
@@ -60,14 +65,27 @@ record RatioSpreadCheck(Criterion criterion, Case judged) implements Check {
               + Figures.bare(question.limit())
               + " %): "
               + Figures.words(state, question);
+      Optional<String> alone =
+          state.failed() ? aloneRight(phases, ratios, question) : Optional.empty();
       Answer answer =
           question.decided(
               ratios.get(byExpected.indexOf(Collections.max(byExpected))),
               ratios.get(byExpected.indexOf(Collections.min(byExpected))),
               spread,
-              state.failed() ? findings(byExpected) : List.of(),
-              state.failed() ? sentence + "; " + conclusion(byExpected) + "." : sentence + ".");
-      return state == State.FAIL ? answer.then(next(phases, byExpected)) : answer;
+              state.failed()
+                  ? alone.map(RatioSpreadCheck::twoWrong).orElseGet(() -> findings(byExpected))
+                  : List.of(),
+              state.failed()
+                  ? sentence
+                      + "; "
+                      + alone
+                          .map("only phase %s is as the plate says"::formatted)
+                          .orElseGet(() -> conclusion(byExpected))
+                      + "."
+                  : sentence + ".");
+      return state == State.FAIL
+          ? answer.then(alone.isPresent() ? ALL_LEADS : next(phases, byExpected))
+          : answer;
     } catch (UndecidableException e) {
       return question.undecided(List.of(), "ratios of the phases", e);
     }
@@ -95,6 +113,28 @@ record RatioSpreadCheck(Criterion criterion, Case judged) implements Check {
     BigDecimal above = sorted.get(2).subtract(sorted.get(1));
     int side = above.compareTo(below);
     return side == 0 ? -1 : three.indexOf(sorted.get(side > 0 ? 2 : 0));
+  }
+
+  /** Returns the phase that alone is within the limit of its expected ratio, if one is. */
+  private static Optional<String> aloneRight(
+      List<BookedReading> phases, List<BigDecimal> ratios, Question question) {
+    List<String> right = new ArrayList<>();
+    for (int i = 0; i < THREE; i++) {
+      Step step = phases.get(i).step();
+      BigDecimal off = Figures.percent(ratios.get(i), step.expected().orElseThrow());
+      if (off.abs().compareTo(question.limit()) <= 0) {
+        right.add(step.phase());
+      }
+    }
+    return right.size() == 1 ? Optional.of(right.get(0)) : Optional.empty();
+  }
+
+  private static List<Finding> twoWrong(String right) {
+    return List.of(
+        Finding.hint(
+            Finding.ALL,
+            "Phase %s is right and the other two are not: leads of two phases exchanged, one lead on a wrong terminal, or a tap changer that was moved between the readings."
+                .formatted(right)));
   }
 
   private static String conclusion(List<BigDecimal> three) {
@@ -136,8 +176,7 @@ record RatioSpreadCheck(Criterion criterion, Case judged) implements Check {
   private static String next(List<BookedReading> phases, List<BigDecimal> three) {
     int out = farthest(three);
     return out < 0
-        ? "Switch the test voltage off, check all leads and that the tap changer stands still, and"
-            + " take the three phases again."
+        ? ALL_LEADS
         : "Switch the test voltage off, check the leads on %s, and take phase %s again."
             .formatted(phases.get(out).step().terminals(), Step.PHASES.get(out));
   }

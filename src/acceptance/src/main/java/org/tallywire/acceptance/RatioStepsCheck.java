@@ -95,7 +95,12 @@ record RatioStepsCheck(Criterion criterion, Case judged) implements Check {
               worst.off(),
               state.failed() ? findings(series.get(0).step(), worst, mistake) : List.of(),
               sentence(ladder, worst, question) + conclusion + ".");
-      return state == State.FAIL ? answer.then(next(worst)) : answer;
+      return state == State.FAIL
+          ? answer.then(
+              mistake.filter(m -> !m.inChanger()).isPresent()
+                  ? leads(series.get(0).step())
+                  : next(worst))
+          : answer;
     } catch (UndecidableException e) {
       return question.undecided(List.of(), "steps between the taps", e);
     }
@@ -180,6 +185,11 @@ record RatioStepsCheck(Criterion criterion, Case judged) implements Check {
                     "It may be shorted turns in the tapped part of the winding, a wrong lead or a"
                         + " bad contact of one of the two taps: compare the same step in the other"
                         + " phases.")));
+  }
+
+  private static String leads(Step step) {
+    return "Switch the test voltage off, check the leads on %s, and do first what the verdict on the ratio says."
+        .formatted(step.terminals());
   }
 
   private static String next(TapLadder.Stride worst) {

@@ -45,7 +45,7 @@ record ResistanceCheck(Criterion criterion, Case judged) implements Check {
     try {
       BigDecimal corrected = judged.correction().corrected(booked);
       if (run.isPresent()) {
-        checkSettled(run.get().judged(rule.get()));
+        checkSettled(evidence.settling(run.get(), rule.get()));
       }
       return decided(question, booked, corrected, reference);
     } catch (UndecidableException e) {
@@ -84,21 +84,28 @@ record ResistanceCheck(Criterion criterion, Case judged) implements Check {
                     Figures.words(question.state(deviation), question)));
     return failed
         ? answer.then(
-            "Run the current down and let the winding discharge; then check leads, terminals, tap"
-                + " position and temperature, and take it again.")
+            "Run the current down and let the winding discharge; then check leads, terminals, "
+                + (booked.step().tap().isPresent() ? "tap position " : "")
+                + "and temperature, and take it again.")
         : answer;
   }
 
   private static Finding finding(Step step, BigDecimal deviation) {
+    boolean tapped = step.tap().isPresent();
     String sentence =
         deviation.signum() > 0
-            ? "Phase %s is higher than its reference: it may be a bad joint, a worn tap contact or"
-                + " a loose lead, or a temperature taken too low. Check leads and temperature,"
-                + " work the tap changer through its positions with the unit de-energised and the"
-                + " winding discharged, and take it again."
+            ? "Phase %s is higher than its reference: it may be a bad joint or a loose lead, "
+                + (tapped ? "a worn tap contact or another tap position, " : "")
+                + "or a temperature taken too low. Check leads and temperature,"
+                + (tapped
+                    ? " work the tap changer through its positions with the unit de-energised and"
+                        + " the winding discharged,"
+                    : "")
+                + " and take it again."
             : "Phase %s is lower than its reference: it may be shorted turns, a lead on the wrong"
-                + " terminal, or a temperature taken too high. Check leads and temperature, and take"
-                + " it again.";
+                + " terminal, "
+                + (tapped ? "another tap position, " : "")
+                + "or a temperature taken too high. Check leads and temperature, and take it again.";
     return Finding.hint(phase(step), sentence.formatted(step.phase()));
   }
 

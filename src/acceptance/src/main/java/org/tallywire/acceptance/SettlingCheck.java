@@ -54,7 +54,8 @@ record SettlingCheck(Criterion criterion, Case judged) implements Check {
                               .formatted(criterion.word(Criterion.LEAST_READINGS), Evidence.KEPT),
                           "Correct the setting %s of the table."
                               .formatted(Criterion.LEAST_READINGS)));
-      return answer(SettlingRun.upTo(newest, evidence), rule, alone).stream().toList();
+      SettlingRun run = SettlingRun.upTo(newest, evidence);
+      return answer(run, evidence.settling(run, rule), rule, alone).stream().toList();
     } catch (UndecidableException e) {
       return List.of(alone.undecided(List.of(), WHAT, e));
     }
@@ -72,9 +73,9 @@ record SettlingCheck(Criterion criterion, Case judged) implements Check {
     }
   }
 
-  private static Optional<Answer> answer(SettlingRun run, SettlingRule rule, Question alone) {
+  private static Optional<Answer> answer(
+      SettlingRun run, Settling settling, SettlingRule rule, Question alone) {
     BookedReading newest = run.readings().get(run.readings().size() - 1);
-    Settling settling = run.judged(rule);
     Question question = alone.alsoOf(run.readings());
     return switch (settling.state()) {
       case TOO_FEW ->
@@ -102,8 +103,8 @@ record SettlingCheck(Criterion criterion, Case judged) implements Check {
         run.stream().stream().map(t -> t.seconds().stripTrailingZeros()).distinct().count();
     long more = rule.least() - there;
     return new UndecidableException(
-        "the instrument calls its reading not-settled, and there are %d readings of the %d needed"
-            .formatted(there, rule.least()),
+        "the instrument calls its reading not-settled, and there %s of the %d needed"
+            .formatted(there == 1 ? "is 1 reading" : "are " + there + " readings", rule.least()),
         "Leave the current on and the leads in place: it needs %d more reading%s."
             .formatted(more, more == 1 ? "" : "s"));
   }

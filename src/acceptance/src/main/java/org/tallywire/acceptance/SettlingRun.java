@@ -6,7 +6,6 @@ import java.util.ArrayList;
 import java.util.Collections;
 import java.util.List;
 import java.util.Optional;
-import org.tallywire.acceptance.resistance.Settling;
 import org.tallywire.acceptance.resistance.SettlingRule;
 import org.tallywire.acceptance.resistance.TimedOhms;
 import org.tallywire.api.ClockQuality;
@@ -84,10 +83,6 @@ record SettlingRun(List<BookedReading> readings, List<TimedOhms> stream) {
   /** Returns the resistance of a reading in ohm, whether it is settled or not. */
   static Optional<BigDecimal> ohms(BookedReading booked) {
     return positive(booked, Quantity.WINDING_RESISTANCE, Unit.OHM);
-  }
-
-  Settling judged(SettlingRule rule) {
-    return rule.judge(stream);
   }
 
   private static boolean sameSource(BookedReading one, BookedReading other) {

@@ -3,6 +3,7 @@ package org.tallywire.acceptance;
 import java.math.BigDecimal;
 import java.math.MathContext;
 import java.util.ArrayList;
+import java.util.Collections;
 import java.util.List;
 import java.util.Optional;
 import org.tallywire.acceptance.TapChanger.Tap;
@@ -27,8 +28,13 @@ final class TapLadder {
    */
   record Stride(int from, int to, BigDecimal measured, BigDecimal expected, BigDecimal off) {}
 
-  /** What may have been done wrong: how the sentence ends, and a hint. */
-  record Mistake(String conclusion, String hint) {}
+  /**
+   * What may have been done wrong.
+   *
+   * @param conclusion how the sentence ends
+   * @param inChanger whether it is to be looked for in the tap changer
+   */
+  record Mistake(String conclusion, String hint, boolean inChanger) {}
 
   /**
    * Makes one.
@@ -73,6 +79,10 @@ final class TapLadder {
    * not made or made twice. Common practice.
    */
   Optional<Mistake> mistake() {
+    Optional<Mistake> alike = alike();
+    if (alike.isPresent()) {
+      return alike;
+    }
     List<Integer> shifts = new ArrayList<>();
     for (Rung rung : rungs) {
       Optional<Integer> like = like(rung);
@@ -83,6 +93,27 @@ final class TapLadder {
     }
     Optional<Mistake> exchanged = exchanged(shifts);
     return exchanged.isPresent() ? exchanged : moved(shifts);
+  }
+
+  /**
+   * Finds every tap off in one proportion, to a tenth of it: then every step is too, and the tap
+   * changer is not the cause. Common practice.
+   */
+  private Optional<Mistake> alike() {
+    List<BigDecimal> off =
+        rungs.stream().map(r -> Figures.percent(r.measured(), r.expected())).toList();
+    BigDecimal least = Collections.min(off);
+    BigDecimal most = Collections.max(off);
+    BigDecimal near = least.abs().min(most.abs()).movePointLeft(1);
+    if (least.signum() * most.signum() <= 0 || most.subtract(least).compareTo(near) > 0) {
+      return Optional.empty();
+    }
+    return Optional.of(
+        new Mistake(
+            "every tap is off in the same proportion",
+            "Every tap is off by %s to %s %%, and every step with it, so that the tap changer is not the likely cause: look at the verdict on the ratio of this phase itself."
+                .formatted(Figures.shown(least), Figures.shown(most)),
+            false));
   }
 
   private Optional<Mistake> exchanged(List<Integer> shifts) {
@@ -97,7 +128,8 @@ final class TapLadder {
                 "taps %d and %d read like each other".formatted(one, other),
                 ("Taps %d and %d read like each other: their leads are exchanged in the tap"
                         + " changer, or the readings were booked to the wrong taps.")
-                    .formatted(one, other)));
+                    .formatted(one, other),
+                true));
       }
     }
     return Optional.empty();
@@ -126,12 +158,14 @@ final class TapLadder {
                 "the tap changer seems not to have moved from tap %d to tap %d".formatted(from, to),
                 ("Between tap %d and tap %d one step is missing: the tap changer did not move, or"
                         + " its position indicator is one off from there on.")
-                    .formatted(from, to))
+                    .formatted(from, to),
+                true)
             : new Mistake(
                 "one step too many was made from tap %d to tap %d".formatted(from, to),
                 ("Between tap %d and tap %d there is one step too many: the tap changer moved"
                         + " twice, or its position indicator is one off from there on.")
-                    .formatted(from, to)));
+                    .formatted(from, to),
+                true));
   }
 
   private int place(int position) {

@@ -59,7 +59,7 @@ record UnbalanceCheck(Criterion criterion, Case judged) implements Check {
     BigDecimal unbalance = definition().percent(three.ohms());
     boolean failed = question.state(unbalance).failed();
     if (failed) {
-      findings.addAll(findings(three));
+      findings.addAll(findings(three, question.inputs()));
     }
     Answer answer =
         question.decided(
@@ -120,21 +120,24 @@ record UnbalanceCheck(Criterion criterion, Case judged) implements Check {
   }
 
   /** Names the phase farthest from the median; both where two are equally far. */
-  private static List<Finding> findings(PhaseOhms three) {
+  private List<Finding> findings(PhaseOhms three, List<BookedReading> readings) {
     List<BigDecimal> sorted = three.ohms().stream().sorted().toList();
     BigDecimal below = sorted.get(1).subtract(sorted.get(0));
     BigDecimal above = sorted.get(2).subtract(sorted.get(1));
+    OddOne odd = new OddOne(readings, ofWindings(), judged.nameplate().group());
     List<Finding> findings = new ArrayList<>();
     if (above.compareTo(below) >= 0) {
-      findings.add(finding(three, sorted.get(2), "above"));
+      BigDecimal high = sorted.get(2);
+      findings.add(finding(three, high, odd.high(three.ohms().indexOf(high)), true));
     }
     if (below.compareTo(above) >= 0) {
-      findings.add(finding(three, sorted.get(0), "below"));
+      BigDecimal low = sorted.get(0);
+      findings.add(finding(three, low, odd.low(three.ohms().indexOf(low)), false));
     }
     return findings;
   }
 
-  private static Finding finding(PhaseOhms three, BigDecimal odd, String side) {
+  private static Finding finding(PhaseOhms three, BigDecimal odd, String meaning, boolean above) {
     List<BigDecimal> ohms = three.ohms();
     String phase = three.phases().get(ohms.indexOf(odd));
     BigDecimal others =
@@ -142,19 +145,13 @@ record UnbalanceCheck(Criterion criterion, Case judged) implements Check {
             .reduce(BigDecimal.ZERO, BigDecimal::add)
             .subtract(odd)
             .divide(BigDecimal.valueOf(2), MathContext.DECIMAL128);
-    String meaning =
-        side.equals("above")
-            ? "a bad joint, a worn tap contact or a loose lead: with the winding discharged clean"
-                + " and tighten the connections, with the unit de-energised work the tap changer"
-                + " through its positions"
-            : "shorted turns or leads mixed up: check the leads against the step's terminals";
     return Finding.hint(
         phase,
         "Phase %s is %s %% %s the mean of the other two. It may be %s, and take it again."
             .formatted(
                 phase,
                 Figures.percent(odd, others).abs().setScale(3, RoundingMode.HALF_EVEN),
-                side,
+                above ? "above" : "below",
                 meaning));
   }
 }

@@ -98,9 +98,11 @@ public record Verdict(
     /** Cannot be judged: a value is missing or not settled; take it again. */
     UNDECIDED;
 
+    private final String word = name().toLowerCase(Locale.ROOT).replace('_', '-');
+
     /** Returns the word for it in records, for example {@code conditional-pass}. */
     public String word() {
-      return name().toLowerCase(Locale.ROOT).replace('_', '-');
+      return word;
     }
 
     /** Returns the state that an outcome of a decision is. */

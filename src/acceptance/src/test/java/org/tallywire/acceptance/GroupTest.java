@@ -86,8 +86,8 @@ class GroupTest {
     assertTrue(
         v.sentence()
             .startsWith(
-                "HV-LV tap 3: the readings do not fit Dyn11; the farthest off is phase A with -199.997"
-                    + " % (limit ±3 %): fail. "),
+                "HV-LV tap 3: the readings do not fit Dyn11; the farthest off is phase A, in opposition"
+                    + " and so counted as negative, with -199.997 % (limit ±3 %): fail. "),
         v.sentence());
     assertTrue(v.sentence().contains("Dyn5"), v.sentence());
     assertTrue(v.next().contains("Switch the test voltage off"), v.next());

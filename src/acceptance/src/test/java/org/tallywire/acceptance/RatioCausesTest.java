@@ -220,8 +220,8 @@ class RatioCausesTest {
             + " nameplate. Check the leads and take it again.",
         v.findings().get(0).sentence());
     assertEquals(
-        "Check the leads and the tap position, and take it again; then take the other phases and"
-            + " taps and compare.",
+        "Switch the test voltage off, check the leads and, with the unit de-energised, the tap"
+            + " position, and take it again; then take the other phases and taps and compare.",
         v.next());
   }
 

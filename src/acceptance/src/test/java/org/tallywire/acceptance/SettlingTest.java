@@ -90,8 +90,8 @@ class SettlingTest {
     assertEquals(State.UNDECIDED, v.state());
     assertEquals(
         ("HV A tap 1: settling not judged: the instrument calls its reading not-settled, and there"
-                + " are %d readings of the 5 needed.")
-            .formatted(count),
+                + " %s of the 5 needed.")
+            .formatted(count == 1 ? "is 1 reading" : "are " + count + " readings"),
         v.sentence());
     assertEquals(
         "Leave the current on and the leads in place: it needs %d more reading%s."

@@ -20,7 +20,6 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import org.tallywire.acceptance.TapChanger.Kind;
 import org.tallywire.acceptance.TapChanger.Tap;
-import org.tallywire.api.Unit;
 
 class TapPlanTest {
 
@@ -356,8 +355,6 @@ class TapPlanTest {
   }
 
   private static String words(String subject) {
-    return new Case(plate(), Samples.table())
-        .question(Samples.table().criteria().get(0), subject, List.of(), Unit.ONE, BigDecimal.ONE)
-        .inWords();
+    return Question.inWords(subject);
   }
 }

@@ -23,6 +23,7 @@ final class CollectedTestSet {
   private final Journal journal;
   private final String id;
   private final Map<String, RecordedReading> readingOfStep = new HashMap<>();
+  private final Map<String, String> bookingOfStep = new HashMap<>();
   private final Map<String, Verdict> verdicts = new LinkedHashMap<>();
   private TestSetEvent.@Nullable Opened opened;
 
@@ -50,7 +51,7 @@ final class CollectedTestSet {
       case RecordFormat.VERDICT -> {
         Verdict verdict = RecordFormat.verdict(entry.payload());
         if (verdict.testSet().equals(id)) {
-          verdicts.put(verdict.subject() + " " + verdict.criterion(), verdict);
+          add(verdict);
         }
       }
       case RecordFormat.TEST_SET -> event(RecordFormat.testSetEvent(entry.payload()));
@@ -60,12 +61,25 @@ final class CollectedTestSet {
     }
   }
 
-  /** The last booking of a reading wins, and the last reading booked to a step. */
+  /**
+   * The last booking of a reading wins, and the last reading booked to a step. It takes the place
+   * of all verdicts on that step.
+   */
   private void add(Booking booking) throws JournalException, FormatException {
+    bookingOfStep.put(booking.step(), booking.id());
+    verdicts.values().removeIf(verdict -> verdict.subject().equals(booking.step()));
     readingOfStep.values().removeIf(reading -> reading.id().equals(booking.readingId()));
     Optional<JournalEntry> reading = journal.find(booking.readingId());
     if (reading.isPresent()) {
       readingOfStep.put(booking.step(), RecordFormat.reading(reading.get().payload()));
+    }
+  }
+
+  /** A verdict on a step that comes after a newer booking to that step does not count any more. */
+  private void add(Verdict verdict) {
+    String booking = bookingOfStep.get(verdict.subject());
+    if (booking == null || verdict.bookings().contains(booking)) {
+      verdicts.put(verdict.subject() + " " + verdict.criterion(), verdict);
     }
   }
 
@@ -91,7 +105,8 @@ final class CollectedTestSet {
   }
 
   /**
-   * Returns the last verdict of every subject and criterion, in the order they were first found.
+   * Returns the last verdict of every subject and criterion; of a step those that its last booking
+   * made.
    */
   List<Verdict> verdicts() {
     return List.copyOf(verdicts.values());

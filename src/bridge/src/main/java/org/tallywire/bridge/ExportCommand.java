@@ -21,7 +21,10 @@ import picocli.CommandLine.Parameters;
 /** {@code tallywire export}: a journal's records as lines, byte for byte, in their order. */
 @Command(
     name = "export",
-    description = "Writes a journal's records to standard output as they stand there, one a line.",
+    description = {
+      "Writes a journal's records to standard output as they stand there, one a line.",
+      "Ends with 0 if all were written, with 3 if the output could not be."
+    },
     mixinStandardHelpOptions = true)
 final class ExportCommand implements Callable<Integer> {
 

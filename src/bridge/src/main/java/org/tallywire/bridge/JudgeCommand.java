@@ -20,9 +20,9 @@ import picocli.CommandLine.Parameters;
     description = {
       "Judges readings from a file or standard input, one JSON record a line, and writes verdicts,"
           + " one a line, to standard output. What was wrong, and a summary, go to standard error.",
-      "Ends with 0 if everything was judged, whatever the verdicts; with 3 if a line was no record,"
-          + " a booking could not be judged, no reading was booked or the output could not be"
-          + " written; with 2 if the job is wrong."
+      "Ends with 0 if everything was judged, whatever the verdicts, or nothing came; with 3 if a"
+          + " line was no record, a booking could not be judged, readings came and none was booked,"
+          + " or the output could not be written; with 2 if the job is wrong."
     },
     mixinStandardHelpOptions = true)
 final class JudgeCommand implements Callable<Integer> {
@@ -32,13 +32,14 @@ final class JudgeCommand implements Callable<Integer> {
       required = true,
       paramLabel = "FILE",
       description =
-          "the test set: id, nameplate (inline or a path), stations, criteria; JSON or YAML")
+          "the test set as an entry of test-sets in a configuration: id, nameplate (inline or a"
+              + " path), stations, and if need be criteria, tests, ratio-basis; JSON or YAML")
   private Path job = Path.of("");
 
   @Option(
       names = "--criteria",
       paramLabel = "TABLE",
-      description = "judge by this profile or file, and not by the job's")
+      description = "judge by this shipped profile or this file, and not by the job's")
   private @Nullable String criteria;
 
   @Option(

@@ -102,13 +102,21 @@ final class RecheckCommand implements Callable<Integer> {
     out.printf("  %s%n", Visible.text(difference));
   }
 
-  private static void summary(Recheck recheck, PrintStream out) {
+  private static void agreement(Recheck recheck, PrintStream out) {
     out.printf(
         "%d verdicts derived again %s%n",
         recheck.agreeing(),
         recheck.differences() == 0
             ? "agree, to the last digit"
             : "agree, to the last digit; the %d above do not".formatted(recheck.differences()));
+  }
+
+  private static void summary(Recheck recheck, PrintStream out) {
+    if (recheck.agreeing() + recheck.differences() == 0) {
+      out.printf("There was no verdict of method %s to compare.%n", Examiner.METHOD);
+    } else {
+      agreement(recheck, out);
+    }
     recheck
         .otherMethods()
         .forEach(

@@ -5,11 +5,17 @@ import java.time.Duration;
 import java.time.LocalTime;
 import java.time.ZoneId;
 import java.time.format.DateTimeFormatter;
+import java.util.ArrayList;
+import java.util.LinkedHashMap;
+import java.util.List;
 import java.util.Map;
+import java.util.Set;
 import java.util.TreeMap;
 import java.util.stream.Collectors;
+import java.util.stream.Stream;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
+import org.tallywire.acceptance.Criterion.Kind;
 import org.tallywire.acceptance.Finding;
 import org.tallywire.acceptance.Verdict;
 import org.tallywire.api.RecordedReading;
@@ -22,7 +28,11 @@ import org.tallywire.journal.JournalEntry;
 import org.tallywire.journal.JournalException;
 import org.tallywire.testset.TestSetEvent;
 
-/** Follows the journal and tells each reading and verdict in plain words. One thread, "telling". */
+/**
+ * Follows the journal and tells each reading and verdict in plain words: in full what a reading is
+ * against its plate and whatever did not simply pass, in one line which others passed. One thread,
+ * "telling".
+ */
 final class Telling implements AutoCloseable {
 
   private static final Logger log = LoggerFactory.getLogger(Telling.class);
@@ -33,9 +43,27 @@ final class Telling implements AutoCloseable {
   private static final Map<String, String> UNITS =
       Map.of("1", "", "Cel", " °C", "deg", "°", "Ohm", " Ω", "mOhm", " mΩ");
 
+  /** Criteria that say nothing of a step's main figure; a pass of one is told in short. */
+  private static final Set<String> BESIDE_THE_PLATE =
+      Stream.of(
+              Kind.RATIO_SPREAD,
+              Kind.RATIO_STEPS,
+              Kind.WINDING_GROUP,
+              Kind.PHASE_DISPLACEMENT,
+              Kind.EXCITATION_PATTERN,
+              Kind.RESISTANCE_UNBALANCE,
+              Kind.RESISTANCE_SETTLING,
+              Kind.TEST_CURRENT)
+          .map(Kind::word)
+          .collect(Collectors.toUnmodifiableSet());
+
   private final Journal journal;
   private final PrintStream out;
   private final Thread thread = new Thread(this::run, "telling");
+
+  /** What passed and is still to be told: criteria by place. */
+  private final Map<String, List<String>> passed = new LinkedHashMap<>();
+
   private volatile boolean closing;
   private long position;
 
@@ -65,8 +93,11 @@ final class Telling implements AutoCloseable {
     try {
       while (true) {
         boolean more = journal.awaitBeyond(position, SLICE);
-        if (!more && closing) {
-          return; // what was written before the end has been told
+        if (!more) {
+          tellPassed();
+          if (closing) {
+            return; // what was written before the end has been told
+          }
         }
         for (JournalEntry entry : journal.read(position, BATCH)) {
           tellIfReadable(entry);
@@ -89,6 +120,9 @@ final class Telling implements AutoCloseable {
   }
 
   private void tell(JournalEntry entry) throws FormatException {
+    if (!entry.kind().equals(RecordFormat.VERDICT)) {
+      tellPassed();
+    }
     switch (entry.kind()) {
       case RecordFormat.READING -> tell(RecordFormat.reading(entry.payload()));
       case RecordFormat.VERDICT -> tell(RecordFormat.verdict(entry.payload()));
@@ -106,9 +140,7 @@ final class Telling implements AutoCloseable {
   private void tell(RecordedReading recorded) {
     String labels =
         recorded.reading().labels().entrySet().stream()
-            .map(
-                label ->
-                    label.getKey().equals("tap") ? "tap " + label.getValue() : label.getValue())
+            .map(Telling::inWords)
             .collect(Collectors.joining(" "));
     String values =
         recorded.reading().values().stream()
@@ -122,7 +154,24 @@ final class Telling implements AutoCloseable {
         values);
   }
 
+  private static String inWords(Map.Entry<String, String> label) {
+    return switch (label.getKey()) {
+      case "tap" -> "tap " + label.getValue();
+      case "on-load-tap" -> "on-load tap " + label.getValue();
+      default -> label.getValue();
+    };
+  }
+
   private void tell(Verdict verdict) {
+    if (verdict.state() == Verdict.State.PASS
+        && verdict.findings().isEmpty()
+        && BESIDE_THE_PLATE.contains(verdict.criterion())) {
+      passed
+          .computeIfAbsent(place(verdict.subject()), place -> new ArrayList<>())
+          .add(verdict.criterion());
+      return;
+    }
+    tellPassed();
     String mark = verdict.state().passed() ? "  " : verdict.state().failed() ? "##" : "??";
     out.printf("       %s %s%n", mark, verdict.sentence());
     for (Finding finding : verdict.findings()) {
@@ -131,6 +180,29 @@ final class Telling implements AutoCloseable {
     if (!verdict.state().passed()) {
       out.printf("       %s Next: %s%n", mark, verdict.next());
     }
+  }
+
+  private void tellPassed() {
+    if (!passed.isEmpty()) {
+      out.printf(
+          "          pass: %s%n",
+          passed.entrySet().stream()
+              .map(one -> one.getKey() + " " + String.join(", ", one.getValue()))
+              .collect(Collectors.joining("; ")));
+      passed.clear();
+    }
+  }
+
+  /** Returns the place of a subject as people say it: {@code HV-LV A tap 3}. */
+  static String place(String subject) {
+    StringBuilder place = new StringBuilder();
+    String tap = " tap ";
+    for (String part : subject.substring(subject.indexOf('/') + 1).split("/", -1)) {
+      boolean position = part.chars().allMatch(Character::isDigit);
+      place.append(position ? tap : " ").append(part);
+      tap = position ? " on-load tap " : tap;
+    }
+    return place.toString().strip();
   }
 
   /** Returns a finding as people read it: what is only one explanation says so. */

@@ -2,6 +2,7 @@ package org.tallywire.bridge;
 
 import java.io.IOException;
 import java.math.BigDecimal;
+import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.time.Instant;
@@ -67,6 +68,16 @@ final class Bench {
         RecordFormat.READING,
         "bay-1",
         RecordFormat.write(new RecordedReading(id, "bay-1", "line 1.0", reading)));
+  }
+
+  static String text(Draft draft) {
+    return new String(draft.payload(), StandardCharsets.UTF_8);
+  }
+
+  /** Returns a reading as an entry to be, with another content. */
+  static Draft changed(Draft draft, String content) {
+    return new Draft(
+        draft.id(), draft.kind(), draft.station(), content.getBytes(StandardCharsets.UTF_8));
   }
 
   static Reading reading(

@@ -113,6 +113,46 @@ class ExaminationTest {
     }
   }
 
+  @Test
+  @DisplayName(
+      "A resistance taken too early and its retake, booked at once: the retake alone counts")
+  void retake() throws Exception {
+    try (Bridge bridge = start("set-a")) {
+      Draft first = Bench.lvResistance(1, "A", "2.60");
+      Draft early =
+          Bench.changed(
+              first, Bench.text(first).replace("\"status\":\"ok\"", "\"status\":\"not-settled\""));
+      bridge.journal().append(List.of(early, Bench.lvResistance(2, "A", "2.40")), List.of());
+      await()
+          .until(
+              () ->
+                  entries(bridge.journal(), "verdict").stream()
+                      .anyMatch(e -> text(e).contains("2.40") && text(e).contains("pass")));
+      List<String> kinds =
+          bridge.journal().read(0, 1000).stream()
+              .filter(e -> text(e).contains("winding-resistance/LV/A"))
+              .map(JournalEntry::kind)
+              .toList();
+      assertEquals(List.of("booking", "booking", "verdict"), kinds.subList(1, 4), kinds::toString);
+      assertTrue(
+          entries(bridge.journal(), "verdict").stream()
+              .anyMatch(
+                  e -> text(e).contains("resistance-settling") && text(e).contains("undecided")),
+          "the early one was judged");
+      CollectedTestSet collected = CollectedTestSet.from(bridge.journal(), "set-a");
+      assertEquals(
+          List.of(),
+          collected.verdicts().stream()
+              .map(Verdict::criterion)
+              .filter("resistance-settling"::equals)
+              .toList());
+    }
+  }
+
+  private static String text(JournalEntry entry) {
+    return new String(entry.payload(), StandardCharsets.UTF_8);
+  }
+
   private Bridge start(String testSet) throws Exception {
     // the station's port is not there: readings come by the journal, as from a station
     BridgeConfig config =

@@ -33,8 +33,11 @@ class SeedsIT {
 
   private static final int UNITS = 50;
 
-  /** Ratio and phase of 15 readings, 5 excitation patterns, 6 resistances, 2 unbalances. */
-  private static final int VERDICTS = 2 * 15 + 5 + 6 + 2;
+  /**
+   * Ratio and phase of 15 readings; spread, group and excitation of 5 taps; the steps of 3 phases;
+   * deviation and current of 6 resistances; 2 unbalances.
+   */
+  private static final int VERDICTS = 2 * 15 + 3 * 5 + 3 + 2 * 6 + 2;
 
   @TempDir private Path folder;
 

@@ -128,7 +128,7 @@ record CriteriaChain(List<CriteriaLayer> layers) {
       }
       return Optional.of(criterion);
     } catch (IllegalArgumentException e) {
-      place.problem("criteria", String.valueOf(e.getMessage()));
+      place.problem("criteria", String.valueOf(e.getMessage()).replaceFirst("^criterion ", ""));
       return Optional.empty();
     }
   }

@@ -122,6 +122,9 @@ public final class CriteriaFile {
         break;
       }
     }
+    if (layers.get(layers.size() - 1).place().has("extends")) {
+      problems.throwIfAny(); // what is missing without the other file is no mistake of this one
+    }
     Optional<CriteriaTable> table =
         new CriteriaChain(layers).table(name, version, digest(digests), problems);
     if (table.filter(t -> t.criteria().isEmpty()).isPresent()) {

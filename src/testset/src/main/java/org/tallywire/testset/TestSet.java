@@ -9,6 +9,7 @@ import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalInt;
 import java.util.TreeMap;
+import java.util.stream.Collectors;
 import org.jspecify.annotations.Nullable;
 import org.tallywire.acceptance.BookedReading;
 import org.tallywire.acceptance.Evidence;
@@ -29,15 +30,21 @@ public final class TestSet {
   private final TestSetEvent.Opened opened;
   private final Examiner examiner;
 
+  private final Map<Place, List<Step>> steps;
   private final Evidence evidence = new Evidence();
 
-  /** The last verdict of every subject and criterion. */
+  /** The last verdict of every subject and criterion, as far as it still counts. */
   private final Map<String, Verdict> verdicts = new LinkedHashMap<>();
 
   /** Begins with the event that opened it. */
   public TestSet(TestSetEvent.Opened opened) {
     this.opened = opened;
     this.examiner = new Examiner(opened.testSet(), opened.nameplate(), opened.criteria());
+    this.steps =
+        opened.plan().steps().stream()
+            .collect(
+                Collectors.groupingBy(
+                    step -> new Place(step.test(), step.windings(), step.phase())));
   }
 
   /** Returns how it was opened. */
@@ -65,11 +72,9 @@ public final class TestSet {
   }
 
   private Optional<Step> stepNamedBy(Map<String, String> labels) {
-    for (Step step : opened.plan().steps()) {
-      if (step.test().equals(labels.get("test"))
-          && step.windings().equals(labels.get("windings"))
-          && step.phase().equals(labels.get("phase"))
-          && isOn(step.tap(), labels.get("tap"))
+    Place place = new Place(labels.get("test"), labels.get("windings"), labels.get("phase"));
+    for (Step step : steps.getOrDefault(place, List.of())) {
+      if (isOn(step.tap(), labels.get("tap"))
           && isOn(step.onLoadTap(), labels.get("on-load-tap"))) {
         return Optional.of(step);
       }
@@ -77,11 +82,17 @@ public final class TestSet {
     return Optional.empty();
   }
 
+  /** What the labels of a reading say beside its taps. */
+  private record Place(@Nullable String test, @Nullable String windings, @Nullable String phase) {}
+
   private static boolean isOn(OptionalInt position, @Nullable String label) {
     return position.isEmpty() || Integer.toString(position.getAsInt()).equals(label);
   }
 
-  /** Takes a booking and returns the verdicts it makes possible. */
+  /**
+   * Takes a booking and returns the verdicts it makes possible. They take the place of all verdicts
+   * on this step: one that is not made again was about an earlier reading.
+   */
   public List<Verdict> booked(RecordedReading recorded, Booking booking) {
     Optional<Step> step = opened.plan().step(booking.step());
     if (step.isEmpty()) {
@@ -90,6 +101,7 @@ public final class TestSet {
     BookedReading booked = new BookedReading(recorded, booking.id(), step.get());
     evidence.book(booked);
     List<Verdict> found = examiner.examine(booked, evidence);
+    verdicts.values().removeIf(v -> v.subject().equals(booking.step()));
     found.forEach(v -> verdicts.put(v.subject() + " " + v.criterion(), v));
     return found;
   }
@@ -100,7 +112,8 @@ public final class TestSet {
   }
 
   /**
-   * Returns the last verdict of every subject and criterion, in the order they were first found.
+   * Returns the last verdict of every subject and criterion; of a step those that its last booking
+   * made.
    */
   public Collection<Verdict> verdicts() {
     return Collections.unmodifiableCollection(verdicts.values());

@@ -167,6 +167,41 @@ class TestSetTest {
     assertTrue(testSet.complete());
   }
 
+  @Test
+  @DisplayName("A booking takes the place of all verdicts on its step, made again or not")
+  void bookingReplacesVerdicts() {
+    TestSet slow = new TestSet(opened(List.of(twoTaps()), List.of(ratio(), settling())));
+    Step last = null;
+    for (Step step : slow.opened().plan().steps()) {
+      last = step.test().equals(Step.WINDING_RESISTANCE) ? step : last;
+      slow.booked(
+          step.test().equals(Step.WINDING_RESISTANCE)
+              ? resistance(step.id(), Reading.Status.OK)
+              : reading(step.id(), Map.of(), "44.0013"),
+          booking(step.id(), step));
+    }
+    assertTrue(slow.complete());
+    slow.booked(resistance("early", Reading.Status.NOT_SETTLED), booking("early", last));
+    assertEquals(List.of("resistance-settling undecided"), found(slow, last));
+    assertFalse(slow.complete());
+    assertEquals(
+        List.of(), slow.booked(resistance("late", Reading.Status.OK), booking("late", last)));
+    assertEquals(List.of(), found(slow, last));
+    assertTrue(slow.complete(), "the verdict on the early reading is gone");
+    assertFalse(slow.close(NOW).result().containsKey("undecided"));
+  }
+
+  private static List<String> found(TestSet testSet, Step step) {
+    return testSet.verdicts().stream()
+        .filter(v -> v.subject().equals(step.id()))
+        .map(v -> v.criterion() + " " + v.state().word())
+        .toList();
+  }
+
+  private static Booking booking(String reading, Step step) {
+    return new Booking("b-" + reading, reading, "set-1", step.id(), "test", NOW);
+  }
+
   private void book(Step step, RecordedReading reading) {
     testSet.booked(
         reading, new Booking("b-" + reading.id(), reading.id(), "set-1", step.id(), "test", NOW));
@@ -184,12 +219,35 @@ class TestSetTest {
   }
 
   private static TestSetEvent.Opened opened() {
-    return opened(
-        List.of(
-            TapChanger.equalSteps(Side.HV, Kind.DE_ENERGISED, n("11000"), 2, n("5"), n("-5"), 2)));
+    return opened(List.of(twoTaps()));
   }
 
   private static TestSetEvent.Opened opened(List<TapChanger> changers) {
+    return opened(changers, List.of(ratio()));
+  }
+
+  private static TapChanger twoTaps() {
+    return TapChanger.equalSteps(Side.HV, Kind.DE_ENERGISED, n("11000"), 2, n("5"), n("-5"), 2);
+  }
+
+  private static Criterion ratio() {
+    return new Criterion(
+        Criterion.Kind.RATIO_DEVIATION,
+        Map.of(Criterion.LIMIT, "0.5"),
+        Optional.of(n("0.1")),
+        new Rule(
+            "within 0.5 %", "IEC 60076-1:1993+A1:1999, table 1, item 2", Rule.Certainty.FOUND));
+  }
+
+  private static Criterion settling() {
+    return new Criterion(
+        Criterion.Kind.RESISTANCE_SETTLING,
+        Map.of(Criterion.LIMIT, "0.5"),
+        Optional.of(n("0.1")),
+        new Rule("settled to 0.5 %", "invented", Rule.Certainty.PRACTICE));
+  }
+
+  private static TestSetEvent.Opened opened(List<TapChanger> changers, List<Criterion> criteria) {
     Nameplate plate =
         new Nameplate(
             "HL-0231",
@@ -208,14 +266,6 @@ class TestSetTest {
             CoreForm.THREE_LIMB,
             List.of(),
             Map.of());
-    Rule rule =
-        new Rule("within 0.5 %", "IEC 60076-1:1993+A1:1999, table 1, item 2", Rule.Certainty.FOUND);
-    Criterion ratio =
-        new Criterion(
-            Criterion.Kind.RATIO_DEVIATION,
-            Map.of(Criterion.LIMIT, "0.5"),
-            Optional.of(n("0.1")),
-            rule);
     return new TestSetEvent.Opened(
         "set-1",
         NOW,
@@ -229,7 +279,7 @@ class TestSetTest {
             Decision.guarded(BigDecimal.ONE),
             ConductorConstants.IEEE,
             Map.of(),
-            List.of(ratio)));
+            criteria));
   }
 
   private static BigDecimal n(String number) {
@@ -240,8 +290,25 @@ class TestSetTest {
     return reading(id, labels, ratio, false);
   }
 
+  private static RecordedReading resistance(String id, Reading.Status status) {
+    return reading(
+        id,
+        Map.of("test", "winding-resistance"),
+        new Value.Measured(Quantity.WINDING_RESISTANCE, n("2.40"), new Unit("mOhm")),
+        status);
+  }
+
   private static RecordedReading reading(
       String id, Map<String, String> labels, String ratio, boolean aborted) {
+    return reading(
+        id,
+        labels,
+        new Value.Measured(Quantity.TURNS_RATIO, new BigDecimal(ratio), Unit.ONE),
+        aborted ? Reading.Status.ABORTED : Reading.Status.OK);
+  }
+
+  private static RecordedReading reading(
+      String id, Map<String, String> labels, Value value, Reading.Status status) {
     Map<String, String> all =
         Stream.concat(
                 Map.of("test", "turns-ratio", "windings", "HV-LV").entrySet().stream(),
@@ -257,8 +324,8 @@ class TestSetTest {
             Optional.empty(),
             0,
             all,
-            List.of(new Value.Measured(Quantity.TURNS_RATIO, new BigDecimal(ratio), Unit.ONE)),
-            aborted ? Reading.Status.ABORTED : Reading.Status.OK,
+            List.of(value),
+            status,
             Optional.empty(),
             ClockQuality.NONE,
             NOW,

@@ -1,5 +1,6 @@
 // What the records say, taken together. The rules: the last booking of a reading wins, the last
-// reading booked to a step wins, the last verdict of a test set, subject and criterion wins.
+// reading booked to a step wins, the last verdict of a test set, subject and criterion wins. A
+// booking takes the place of all verdicts on its step, whether they are made again or not.
 
 const RANK = { fail: 5, "conditional-fail": 4, undecided: 3, "conditional-pass": 2, pass: 1 };
 
@@ -12,6 +13,7 @@ export class Records {
   count = 0;
   #bookings = new Map();
   #atStep = new Map();
+  #lastBooking = new Map();
   #verdicts = new Map();
   #loose = new Map();
 
@@ -47,9 +49,20 @@ export class Records {
     this.#loose.delete(booking.reading);
     const steps = mapIn(this.#atStep, booking.testSet);
     steps.set(booking.step, [...(steps.get(booking.step) ?? []), booking.reading]);
+    mapIn(this.#lastBooking, booking.testSet).set(booking.step, booking.id);
+    const verdicts = mapIn(this.#verdicts, booking.testSet);
+    for (const [key, verdict] of verdicts) {
+      if (verdict.subject === booking.step) {
+        verdicts.delete(key);
+      }
+    }
   }
 
   #verdict(verdict) {
+    const booking = this.#lastBooking.get(verdict.testSet)?.get(verdict.subject);
+    if (booking && !verdict.bookings.includes(booking)) {
+      return; // a newer booking to this step came before it
+    }
     const key = `${verdict.subject} ${verdict.criterion}`;
     const verdicts = mapIn(this.#verdicts, verdict.testSet);
     verdicts.delete(key);
@@ -84,12 +97,19 @@ export class Records {
     return [...(this.#verdicts.get(testSet)?.values() ?? [])];
   }
 
-  /** Whether all readings of a verdict still count; if not, it is of an earlier one. */
+  /**
+   * Whether the readings that a verdict judges still count; if not, it is of earlier ones. Of a step
+   * it may have those before the last, which show whether it settled; those of another test are
+   * only what it was compared with.
+   */
   isCurrent(verdict) {
     return verdict.readings.every((id) => {
       const booking = this.#bookings.get(id);
-      return booking?.testSet === verdict.testSet
-        && this.readingsOf(verdict.testSet, booking.step).at(-1) === id;
+      if (booking?.testSet !== verdict.testSet) {
+        return false;
+      }
+      const sameTest = booking.step.split("/")[0] === verdict.subject.split("/")[0];
+      return !sameTest || verdict.readings.includes(this.readingsOf(verdict.testSet, booking.step).at(-1));
     });
   }
 

@@ -1,6 +1,7 @@
 package org.tallywire.web;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import com.fasterxml.jackson.databind.node.ObjectNode;
@@ -170,6 +171,48 @@ final class BrowserTest {
     assertCell("winding-resistance/HV/B/3", "1.8145\u00a0Ω");
     assertCell("winding-resistance/HV/A/3", "to measure");
     assertTrue(browser.text(".progress").contains("19 of 21"), "as many as before");
+  }
+
+  // shared/schema: a booking takes the place of all verdicts on its step
+  @Test
+  void aResistanceThatWasNotSettledIsForgottenWhenItIsTakenAgain() throws Exception {
+    List<String> lines = SampleDay.lines();
+    SampleDay.append(journal, lines.subList(0, SampleDay.WHILE_OPEN));
+    String step = "winding-resistance/HV/A/3";
+    ObjectNode booking = (ObjectNode) SampleDay.JSON.readTree(lines.get(83));
+    String reading = booking.get("reading").asText();
+    assertEquals(step, booking.get("step").asText());
+    ObjectNode early = (ObjectNode) SampleDay.JSON.readTree(lines.get(84));
+    assertEquals(step, early.get("subject").asText());
+    early.put("id", "early").put("criterion", "resistance-settling").put("state", "undecided");
+    SampleDay.append(journal, "early", "verdict", early.toString());
+    browser.open(page.start());
+    browser.await("document.querySelectorAll('td.cell').length === 21");
+    assertCell(step, "undecided: resistance settling");
+
+    String again =
+        lines.stream()
+            .filter(l -> l.contains("\"id\":\"" + reading + "\""))
+            .findFirst()
+            .orElseThrow();
+    SampleDay.append(journal, "again", "reading", again.replace(reading, "again"));
+    booking.put("id", "booked-again").put("reading", "again");
+    SampleDay.append(journal, "booked-again", "booking", booking.toString());
+    browser.await(
+        "document.querySelector('[data-step=\"%s\"]').innerText.includes('not judged yet')"
+            .formatted(step));
+    // what was still under way about the earlier reading comes too late
+    SampleDay.append(journal, "late", "verdict", early.put("id", "late").toString());
+    // its readings are a run that ends with the one that counts
+    early.put("id", "settled").put("state", "pass");
+    early.putArray("readings").add(reading).add("again");
+    early.putArray("bookings").add(early.get("bookings").path(0).asText("b")).add("booked-again");
+    SampleDay.append(journal, "settled", "verdict", early.toString());
+    browser.await(
+        "!document.querySelector('[data-step=\"%s\"]').innerText.includes('not judged yet')"
+            .formatted(step));
+    assertCell(step, "pass");
+    assertFalse(browser.text("[data-step='" + step + "']").contains("undecided"));
   }
 
   @Test

@@ -18,15 +18,24 @@ final class Tail {
   private static final double ROUNDING = 1e-12;
 
   private final List<TimedOhms> readings;
+  private final Points points;
+  private final double mean;
+  private final double resolution;
 
   private Tail(List<TimedOhms> readings) {
     this.readings = readings;
+    this.points = pointsOf(readings);
+    this.mean = points.y().getL1Norm() / readings.size();
+    this.resolution = resolutionOf(readings);
   }
 
   /** Returns the last 20 readings at most; readings of the same time stay in the order given. */
   static Tail of(List<TimedOhms> stream) {
-    return new Tail(stream.stream().sorted(Comparator.comparing(TimedOhms::seconds)).toList())
-        .last(Math.min(MOST, stream.size()));
+    return new Tail(
+        stream.stream()
+            .sorted(Comparator.comparing(TimedOhms::seconds))
+            .skip(Math.max(0, stream.size() - MOST))
+            .toList());
   }
 
   Tail last(int count) {
@@ -62,20 +71,16 @@ final class Tail {
 
   /** Returns the seconds from the first reading to the last. */
   double span() {
-    return seconds(readings.size() - 1);
+    return points.x().getEntry(readings.size() - 1);
   }
 
   double mean() {
-    return ohms().getL1Norm() / readings.size();
+    return mean;
   }
 
   /** Returns seconds from the first reading, and ohms. */
   Points points() {
-    ArrayRealVector x = new ArrayRealVector(readings.size());
-    for (int i = 0; i < readings.size(); i++) {
-      x.setEntry(i, seconds(i));
-    }
-    return new Points(x, ohms());
+    return points;
   }
 
   /**
@@ -83,32 +88,33 @@ final class Tail {
    * not less than the last digit that was sent.
    */
   double resolution() {
-    int scale = readings.stream().mapToInt(r -> r.ohms().scale()).max().orElse(0);
-    BigInteger origin = unscaled(0, scale);
-    BigInteger step = BigInteger.ZERO;
-    for (int i = 1; i < readings.size(); i++) {
-      step = step.gcd(unscaled(i, scale).subtract(origin));
-    }
-    return new BigDecimal(step.max(BigInteger.ONE), scale).doubleValue();
+    return resolution;
   }
 
   /** Returns the variance that rounding alone gives: q² / 12, and that of double arithmetic. */
   double roundingVariance() {
-    double q = resolution();
-    double r = ROUNDING * mean();
+    double q = resolution;
+    double r = ROUNDING * mean;
     return q * q / 12 + r * r;
   }
 
-  private BigInteger unscaled(int index, int scale) {
-    return readings.get(index).ohms().setScale(scale).unscaledValue();
+  private static Points pointsOf(List<TimedOhms> readings) {
+    ArrayRealVector x = new ArrayRealVector(readings.size());
+    ArrayRealVector y = new ArrayRealVector(readings.size());
+    for (int i = 0; i < readings.size(); i++) {
+      x.setEntry(i, readings.get(i).seconds().subtract(readings.get(0).seconds()).doubleValue());
+      y.setEntry(i, readings.get(i).ohms().doubleValue());
+    }
+    return new Points(x, y);
   }
 
-  private ArrayRealVector ohms() {
-    return new ArrayRealVector(
-        readings.stream().mapToDouble(r -> r.ohms().doubleValue()).toArray());
-  }
-
-  private double seconds(int index) {
-    return readings.get(index).seconds().subtract(readings.get(0).seconds()).doubleValue();
+  private static double resolutionOf(List<TimedOhms> readings) {
+    int scale = readings.stream().mapToInt(r -> r.ohms().scale()).max().orElse(0);
+    BigInteger step = BigInteger.ZERO;
+    for (TimedOhms reading : readings) {
+      BigDecimal change = reading.ohms().subtract(readings.get(0).ohms());
+      step = step.gcd(change.setScale(scale).unscaledValue());
+    }
+    return new BigDecimal(step.max(BigInteger.ONE), scale).doubleValue();
   }
 }

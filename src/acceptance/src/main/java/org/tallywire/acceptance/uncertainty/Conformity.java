@@ -21,8 +21,8 @@ public record Conformity(BigDecimal below, BigDecimal above) {
   private static final double HALF = 0.5e8;
   private static final double ROOT_OF_TWO = Math.sqrt(2);
 
-  /** Beyond so many standard uncertainties nothing is left in 8 decimals (1e-15). */
-  private static final double FAR = 8;
+  /** Beyond so many standard uncertainties nothing is left in 8 decimals (1e-9). */
+  private static final BigDecimal FAR = BigDecimal.valueOf(6);
 
   /**
    * Returns the probabilities for two limits.
@@ -83,10 +83,10 @@ public record Conformity(BigDecimal below, BigDecimal above) {
     if (standardUncertainty.signum() == 0) {
       return margin.signum() >= 0 ? NONE : ALL;
     }
-    double steps = margin.divide(standardUncertainty, MathContext.DECIMAL64).doubleValue();
-    if (Math.abs(steps) > FAR) {
-      return steps > 0 ? NONE : ALL;
+    if (margin.abs().compareTo(standardUncertainty.multiply(FAR)) > 0) {
+      return margin.signum() > 0 ? NONE : ALL;
     }
+    double steps = margin.divide(standardUncertainty, MathContext.DECIMAL64).doubleValue();
     return BigDecimal.valueOf((long) Math.rint(Erf.erfc(steps / ROOT_OF_TWO) * HALF), DECIMALS);
   }
 }

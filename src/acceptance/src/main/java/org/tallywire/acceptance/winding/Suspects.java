@@ -17,18 +17,20 @@ final class Suspects {
   private final RatedConnection plate;
   private final WindingGroup group;
   private final Topology rated;
+  private final Topology sound;
   private final List<Suspect> all = new ArrayList<>();
 
   private Suspects(RatedConnection plate) {
     this.plate = plate;
     this.group = plate.group();
     this.rated = Topology.of(group);
+    this.sound = rated.times(plate.ratio());
   }
 
   /** Returns all of them, the plate first. */
   static List<Suspect> of(RatedConnection plate) {
     Suspects suspects = new Suspects(plate);
-    suspects.add(Kind.AS_RATED, "", suspects.atRatedTap());
+    suspects.add(Kind.AS_RATED, "", suspects.sound);
     if (plate.group().hv() == Connection.SINGLE) {
       suspects.singlePhaseLeads();
     } else {
@@ -42,10 +44,6 @@ final class Suspects {
     return List.copyOf(suspects.all);
   }
 
-  private Topology atRatedTap() {
-    return rated.with(withRatio(rated.hv(), plate.ratio()), rated.lv());
-  }
-
   private static List<Winding> withRatio(List<Winding> hv, BigDecimal ratio) {
     return hv.stream().map(w -> w.withTurns(w.turns().multiply(ratio))).toList();
   }
@@ -55,7 +53,7 @@ final class Suspects {
   }
 
   private void addLeads(Kind kind, String what, UnaryOperator<Terminal> map) {
-    all.add(new Suspect(kind, group, what, atRatedTap(), map, Neutral.SOUND));
+    all.add(new Suspect(kind, group, what, sound, map, Neutral.SOUND));
   }
 
   private void singlePhaseLeads() {
@@ -109,7 +107,6 @@ final class Suspects {
   }
 
   private void reversed() {
-    Topology sound = atRatedTap();
     for (boolean hv : List.of(true, false)) {
       List<Winding> windings = hv ? sound.hv() : sound.lv();
       for (int phase = 0; phase < group.phases().size(); phase++) {
@@ -154,17 +151,17 @@ final class Suspects {
       add(
           Kind.OTHER_TAP,
           "the tap changer on position %d, not %d".formatted(tap.position(), plate.tap()),
-          rated.with(withRatio(rated.hv(), tap.ratio()), rated.lv()));
+          rated.times(tap.ratio()));
     }
     if (group.phases().size() == 1) {
       return;
     }
-    Topology sound = atRatedTap();
+    List<Winding> hv = withRatio(rated.hv(), plate.ratio());
     for (TapRatio tap : others) {
       for (int phase = 0; phase < group.phases().size(); phase++) {
         List<Winding> atOther =
             changed(
-                sound.hv(),
+                hv,
                 phase,
                 w ->
                     w.withTurns(
@@ -173,8 +170,8 @@ final class Suspects {
         add(
             Kind.OTHER_TAP_ON_ONE_PHASE,
             "position %d, not %d, in the HV winding %s alone"
-                .formatted(tap.position(), plate.tap(), name(sound.hv(), phase)),
-            sound.with(atOther, sound.lv()));
+                .formatted(tap.position(), plate.tap(), name(hv, phase)),
+            rated.with(atOther, rated.lv()));
       }
     }
   }
@@ -195,7 +192,7 @@ final class Suspects {
   }
 
   private void addNeutral(Kind kind, String what, Neutral neutral) {
-    all.add(new Suspect(kind, group, what, atRatedTap(), UnaryOperator.identity(), neutral));
+    all.add(new Suspect(kind, group, what, sound, UnaryOperator.identity(), neutral));
   }
 
   private void groups() {
@@ -210,13 +207,12 @@ final class Suspects {
           }
           WindingGroup other = new WindingGroup(hv, lv, hvNeutral, lvNeutral, hour);
           if (!other.equals(group)) {
-            Topology its = Topology.of(other);
             all.add(
                 new Suspect(
                     Kind.OTHER_GROUP,
                     other,
                     "",
-                    its.with(withRatio(its.hv(), plate.ratio()), its.lv()),
+                    Topology.of(other).times(plate.ratio()),
                     UnaryOperator.identity(),
                     Neutral.SOUND));
           }

@@ -46,6 +46,11 @@ public final class Topology {
 
   private final boolean turnsTheLimbs;
 
+  /** What was asked of it before: the equations take their time. */
+  private final Map<Question, Optional<Expectation>> decided = new ConcurrentHashMap<>();
+
+  private record Question(Leads leads, CoreForm core) {}
+
   private Topology(Side hv, Side lv, BigFraction scale, boolean turnsTheLimbs) {
     this.hv = hv;
     this.lv = lv;
@@ -123,6 +128,12 @@ public final class Topology {
   /** Returns the topology with other windings, and readings in the same unit. */
   Topology with(List<Winding> otherHv, List<Winding> otherLv) {
     return new Topology(Side.of(otherHv), Side.of(otherLv), scale, turnsTheLimbs);
+  }
+
+  /** Returns the topology with readings for so many times the ratio of voltages. */
+  Topology times(BigDecimal ratio) {
+    BigFraction factor = Fractions.of(ratio);
+    return new Topology(hv, lv, scale.multiply(factor).multiply(factor), turnsTheLimbs);
   }
 
   /**
@@ -231,6 +242,11 @@ public final class Topology {
 
   /** Returns what the leads read; empty if the connection alone does not decide it. */
   Optional<Expectation> decided(Leads leads, CoreForm core) {
+    return decided.computeIfAbsent(
+        new Question(leads, core), asked -> decide(asked.leads(), asked.core()));
+  }
+
+  private Optional<Expectation> decide(Leads leads, CoreForm core) {
     Optional<Terminal> missing = missing(leads);
     if (missing.isPresent()) {
       return Optional.of(new NoSuchTerminal(missing.get()));
