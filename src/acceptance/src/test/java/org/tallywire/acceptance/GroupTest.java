@@ -180,7 +180,9 @@ class GroupTest {
         "fail. The readings fit Yd1 with the HV leads 1U and 1V swapped.",
         "Switch the test voltage off, put the leads right, and take all phases again.");
     assertEquals(
-        List.of("The readings fit Yd1 with the HV leads 1U and 1V swapped."), texts(v), v.toString());
+        List.of("The readings fit Yd1 with the HV leads 1U and 1V swapped."),
+        texts(v),
+        v.toString());
   }
 
   // tied HV terminals are read with three limbs only, so no reading tells the two neutrals apart

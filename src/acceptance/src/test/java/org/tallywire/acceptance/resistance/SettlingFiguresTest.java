@@ -185,8 +185,7 @@ class SettlingFiguresTest {
   @Test
   void threePointsMayBeginAnywhere() {
     RealVector x = new ArrayRealVector(new double[] {10, 13, 16});
-    RealVector y =
-        x.map(t -> 0.25 + 0.05 * Math.exp(-t / 4));
+    RealVector y = x.map(t -> 0.25 + 0.05 * Math.exp(-t / 4));
     RealVector start = Decay.ThreePoints.of(new Points(x, y)).start().orElseThrow();
     assertEquals(0.25, start.getEntry(0), 1e-10);
     assertEquals(0.05, start.getEntry(1), 1e-8);

@@ -34,9 +34,7 @@ class LikelyMistakesTest {
           ratio.signum() == 0
               ? Observation.nothing(leads)
               : Observation.of(
-                  leads,
-                  ratio.abs(),
-                  ratio.signum() > 0 ? Sense.IN_PHASE : Sense.IN_OPPOSITION));
+                  leads, ratio.abs(), ratio.signum() > 0 ? Sense.IN_PHASE : Sense.IN_OPPOSITION));
     }
     return observations;
   }
@@ -74,7 +72,8 @@ class LikelyMistakesTest {
     assertEquals(1, sentences(d, Kind.SIDE_REVERSED).count());
     assertTrue(
         d.sentence().contains("No other reading tells these apart: follow the leads by eye."));
-    assertTrue(d.sentence().endsWith(" A unit of group YNd9 reads so too: look at its plate again."));
+    assertTrue(
+        d.sentence().endsWith(" A unit of group YNd9 reads so too: look at its plate again."));
   }
 
   // both half windings of a zigzag phase are turned, and named by their outer ends
@@ -131,7 +130,6 @@ class LikelyMistakesTest {
   @Test
   void onlyASinglePhaseUnitHasAnI() {
     assertEquals(Kind.LEADS_SWAPPED, find("Ii0", "-25.404").fits().get(0).kind());
-    assertEquals(
-        2, sentences(find("Ii0", "-25.404"), Kind.LEADS_SWAPPED).count());
+    assertEquals(2, sentences(find("Ii0", "-25.404"), Kind.LEADS_SWAPPED).count());
   }
 }
