@@ -16,6 +16,7 @@ import org.tallywire.acceptance.Nameplate.ResistanceReference;
 import org.tallywire.acceptance.Verdict.State;
 import org.tallywire.api.Quantity;
 import org.tallywire.api.Reading;
+import org.tallywire.api.Unit;
 import org.tallywire.api.Value;
 
 /**
@@ -216,7 +217,7 @@ class BenchDiagnosisTest {
             bench.take(
                 "A/3",
                 Reading.Status.OK,
-                new Value.Missing(Quantity.TURNS_RATIO, Value.Missing.Reason.OVER_RANGE)));
+                new Value.Missing(Quantity.TURNS_RATIO, Unit.ONE, Value.Reason.OVER_RANGE)));
     assertEquals(State.UNDECIDED, v.state());
     assertTrue(v.next().contains("that of a neutral too, makes contact"), v.next());
     assertTrue(v.next().startsWith("Switch the test voltage off"), v.next());

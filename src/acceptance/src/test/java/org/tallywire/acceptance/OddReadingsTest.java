@@ -74,7 +74,8 @@ class OddReadingsTest {
             "ratio-deviation",
             new Value.Missing(Quantity.TURNS_RATIO, Unit.ONE, Value.Reason.OVER_RANGE)),
         "HV-LV A tap 2: ratio not judged: the instrument gives over-range for turns-ratio.",
-        "Check leads and range, and take it again.");
+        "Switch the test voltage off, check that every lead, that of a neutral too, makes contact and"
+            + " that HV is excited, and take it again.");
   }
 
   @Test
