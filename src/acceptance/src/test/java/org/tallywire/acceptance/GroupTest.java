@@ -185,6 +185,19 @@ class GroupTest {
         v.toString());
   }
 
+  // tied HV terminals are read with three limbs only, so no reading tells the two neutrals apart
+  @Test
+  void theCoreIsMinded() {
+    SamplePlate plate = new SamplePlate().taps("11550", "11275", "11000", "10725", "10450");
+    plate.group = "YNyn0";
+    plate.core = CoreForm.FIVE_LIMB;
+    Verdict v = three(new RatioBench(plate.plate(), GROUP), "0", "0", "0", "0", "0", "0");
+    assertEquals(
+        "Switch the test voltage off, check the lead to the neutral and the neutral itself, and take"
+            + " all phases again.",
+        v.next());
+  }
+
   // leads moved on by one phase can be so on either side and in either sense: a reading decides
   @Test
   void aReadingTellsEquallyLikelyMistakesApart() {

@@ -2,9 +2,11 @@ package org.tallywire.acceptance;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.math.BigDecimal;
+import java.math.BigInteger;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
@@ -12,6 +14,7 @@ import java.util.OptionalInt;
 import java.util.Random;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.EnumSource;
 import org.junit.jupiter.params.provider.ValueSource;
 import org.tallywire.acceptance.Nameplate.ResistanceReference;
@@ -253,5 +256,24 @@ class OddReadingsTest {
           default -> usualSize;
         };
     return new Value.Measured(quantity, number, unit);
+  }
+
+  // up to 64 digits, and up to 64 of them behind the point or zeros before it
+  @ParameterizedTest
+  @CsvSource({"64,0,true", "65,0,false", "1,64,true", "1,65,false", "1,-64,true", "1,-65,false"})
+  void aNumberHasUpTo64Digits(int digits, int scale, boolean taken) throws UndecidableException {
+    BigDecimal number = new BigDecimal(new BigInteger("4".repeat(digits)), scale);
+    Step step = Samples.step(PLATE, "turns-ratio/HV-LV/A/3");
+    BookedReading booked =
+        Samples.booked(step, 1, new Value.Measured(Quantity.TURNS_RATIO, number, Unit.ONE));
+    if (taken) {
+      assertEquals(number, Figures.number(booked, Quantity.TURNS_RATIO, Unit.ONE));
+    } else {
+      UndecidableException e =
+          assertThrows(
+              UndecidableException.class,
+              () -> Figures.number(booked, Quantity.TURNS_RATIO, Unit.ONE));
+      assertEquals("the turns-ratio has more than 64 digits", e.reason());
+    }
   }
 }

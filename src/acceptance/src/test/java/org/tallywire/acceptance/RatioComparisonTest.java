@@ -257,4 +257,32 @@ class RatioComparisonTest {
           () -> "off by " + there);
     }
   }
+
+  // phases of which a plan promises 40, 20 and 10: of that 0, 0 and 1 %, and 1 / 100.333 (derived)
+  @Test
+  void ratiosAreComparedByWhatIsExpectedOfEach() {
+    Examiner examiner = new Examiner("set-1", Samples.dyn11(), Samples.table(SPREAD));
+    List<BookedReading> three = new ArrayList<>();
+    List<String> expected = List.of("40", "20", "10");
+    List<String> ratios = List.of("40.0", "20.0", "10.1");
+    for (int i = 0; i < 3; i++) {
+      Step usual = Samples.step(Samples.dyn11(), "turns-ratio/HV-LV/" + "ABC".charAt(i) + "/3");
+      Step step =
+          new Step(
+              usual.id(),
+              usual.test(),
+              usual.windings(),
+              usual.phase(),
+              usual.tap(),
+              usual.terminals(),
+              Optional.of(Samples.n(expected.get(i))),
+              usual.unit());
+      three.add(
+          Samples.booked(step, i, Samples.value(Quantity.TURNS_RATIO, ratios.get(i), Unit.ONE)));
+    }
+    Verdict v = RatioBench.only(Samples.examine(examiner, three.get(2), three.subList(0, 2)));
+    assertEquals(Optional.of(Samples.n("0.996678")), v.deviation());
+    assertEquals(Optional.of(Samples.n("10.1")), v.measured());
+    assertTrue(v.sentence().endsWith("phase C stands out."), v.sentence());
+  }
 }

@@ -252,4 +252,46 @@ class RatioStepsTest {
     assertEquals(Optional.of(Samples.n("0.100000")), v.deviation());
     assertTrue(bench.judged("C/3", "25").sentence().contains("from tap 1 to tap 2: -9.96"));
   }
+
+  // taps 1, 2 and 3 read like 2, 3 and 5: a shift of one, and one step more
+  @Test
+  void aStepTooManyIsNamedWhereAllTapsAreOff() {
+    Verdict v = last(bench(), "41", "40", "38");
+    assertTrue(
+        v.sentence().endsWith("; one step too many was made from tap 2 to tap 3."), v.sentence());
+  }
+
+  // steps of 2 and 0.4: near to a tap is within 0.1, so 39.7 is like none
+  @Test
+  void theSmallestStepSaysWhatIsNear() {
+    SamplePlate plate = new SamplePlate().taps("10500", "10000", "9900");
+    plate.group = "YNyn0";
+    plate.lv = "250";
+    RatioBench bench = new RatioBench(plate.plate(), STEPS);
+    Verdict v = last(bench, "42", "39.7", "40.3");
+    assertTrue(!v.sentence().contains("read like"), v.sentence());
+  }
+
+  @Test
+  void stepsFollowTheOrderOfThePlate() {
+    SamplePlate plate = new SamplePlate();
+    plate.group = "YNyn0";
+    plate.hv = "10000";
+    plate.lv = "250";
+    plate.tapChangers =
+        List.of(
+            new TapChanger(
+                Side.HV,
+                TapChanger.Kind.DE_ENERGISED,
+                List.of(
+                    new TapChanger.Tap(5, Samples.n("10250")),
+                    new TapChanger.Tap(2, Samples.n("10000")),
+                    new TapChanger.Tap(4, Samples.n("9750"))),
+                2));
+    RatioBench bench = new RatioBench(plate.plate(), STEPS);
+    bench.take("A/2", "40");
+    bench.take("A/4", "39");
+    Verdict v = bench.judged("A/5", "41.04");
+    assertTrue(v.sentence().contains("from tap 5 to tap 2: -1.04, expected -1"), v.sentence());
+  }
 }

@@ -70,8 +70,9 @@ class SettlingRunTest {
     assertEquals(stream.settling().deviation(), back.settling().deviation());
   }
 
-  @Test
-  void anUptimeThatIsNoneIsNotUsed() {
+  @ParameterizedTest
+  @ValueSource(strings = {"-9999999999999999999999999", "12:30", "1e3", "", "1234567890123456789"})
+  void anUptimeThatIsNoneIsNotUsed(String uptime) {
     ResistanceStream stream = new ResistanceStream();
     stream.clock = ClockQuality.RELATIVE;
     stream.falling(0.25, 0.05, 4, 0, 3, 7);
@@ -84,7 +85,7 @@ class SettlingRunTest {
               r.instrument(),
               r.sequence(),
               r.part(),
-              Map.of("uptime", "-" + "9".repeat(40)),
+              Map.of("uptime", uptime),
               r.values(),
               r.status(),
               r.takenAt(),

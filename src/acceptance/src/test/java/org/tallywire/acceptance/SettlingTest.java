@@ -22,6 +22,7 @@ import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.ValueSource;
 import org.tallywire.acceptance.Criterion.Kind;
 import org.tallywire.acceptance.Verdict.State;
+import org.tallywire.acceptance.resistance.Settling.Extrapolation;
 import org.tallywire.api.Quantity;
 import org.tallywire.api.Reading;
 import org.tallywire.api.Reading.Status;
@@ -276,5 +277,18 @@ class SettlingTest {
             new Examiner("set-1", PLATE, Samples.table(asked("0.1", "5"))),
             booked,
             Arrays.asList(booked)));
+  }
+
+  @Test
+  void withNothingToWaitForItIsTakenAgainLater() {
+    BigDecimal one = BigDecimal.ONE;
+    assertEquals(
+        "Leave the current on and the leads in place, and take it again later.",
+        SettlingCheck.next(
+            Optional.of(new Extrapolation(6, one, one, one, one, one, BigDecimal.ZERO))));
+    assertEquals(
+        "Leave the current on and the leads in place, and take it again in about 1 s.",
+        SettlingCheck.next(
+            Optional.of(new Extrapolation(6, one, one, one, one, one, Samples.n("0.1")))));
   }
 }
