@@ -23,13 +23,7 @@ record AbsorptionCheck(Criterion criterion, Case judged) implements Check {
     if (!newest.step().test().equals(Step.INSULATION_RESISTANCE)) {
       return List.of();
     }
-    Question question =
-        judged.question(
-            criterion,
-            newest.step().id(),
-            List.of(newest),
-            Unit.ONE,
-            criterion.number(Criterion.LIMIT));
+    Question question = judged.about(criterion, newest, Unit.ONE);
     Answer answer;
     try {
       answer = answer(question, newest);

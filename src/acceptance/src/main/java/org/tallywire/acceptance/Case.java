@@ -8,6 +8,18 @@ import org.tallywire.api.Unit;
 /** What a test set is judged by: the plate and the table. */
 record Case(Nameplate nameplate, CriteriaTable table) {
 
+  /** Returns the question about one reading, with the limit that the table states. */
+  Question about(Criterion criterion, BookedReading booked, Unit unit) {
+    return question(
+        criterion, booked.step().id(), List.of(booked), unit, criterion.number(Criterion.LIMIT));
+  }
+
+  /** Returns the question about all phases together, with the limit that the table states. */
+  Question across(Criterion criterion, List<BookedReading> phases, Unit unit) {
+    return question(
+        criterion, phases.get(0).step().common(), phases, unit, criterion.number(Criterion.LIMIT));
+  }
+
   /**
    * Returns a question whose uncertainty is the one that the table states for the criterion, or
    * else the one that follows from the accuracies of the instruments.

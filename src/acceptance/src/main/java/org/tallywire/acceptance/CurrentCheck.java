@@ -35,13 +35,7 @@ record CurrentCheck(Criterion criterion, Case judged) implements Check {
     if (!newest.step().test().equals(Step.WINDING_RESISTANCE)) {
       return List.of();
     }
-    Question question =
-        judged.question(
-            criterion,
-            newest.step().id(),
-            List.of(newest),
-            Unit.AMPERE,
-            criterion.number(Criterion.LIMIT));
+    Question question = judged.about(criterion, newest, Unit.AMPERE);
     try {
       BigDecimal amperes = Figures.positive(newest, Quantity.TEST_CURRENT, Unit.AMPERE);
       return List.of(answer(question, newest, amperes, rated(newest.step())));

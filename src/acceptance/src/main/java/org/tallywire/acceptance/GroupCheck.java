@@ -50,13 +50,7 @@ final class GroupCheck implements Check {
   }
 
   private Answer answer(List<BookedReading> phases) {
-    Question question =
-        judged.question(
-            criterion,
-            phases.get(0).step().common(),
-            phases,
-            Unit.ONE,
-            criterion.number(Criterion.LIMIT));
+    Question question = judged.across(criterion, phases, Unit.ONE);
     try {
       GroupReadings readings = GroupReadings.of(phases, judged.nameplate());
       One worst = readings.worst();

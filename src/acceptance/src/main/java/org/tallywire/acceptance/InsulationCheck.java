@@ -27,13 +27,7 @@ record InsulationCheck(Criterion criterion, Case judged) implements Check {
     if (!newest.step().test().equals(Step.INSULATION_RESISTANCE)) {
       return List.of();
     }
-    Question question =
-        judged.question(
-            criterion,
-            newest.step().id(),
-            List.of(newest),
-            Unit.MEGOHM,
-            criterion.number(Criterion.LIMIT));
+    Question question = judged.about(criterion, newest, Unit.MEGOHM);
     Answer answer;
     try {
       answer = answer(question, newest);

@@ -33,13 +33,7 @@ record PhaseCheck(Criterion criterion, Case judged) implements Check {
   }
 
   private Answer answer(BookedReading booked) {
-    Question question =
-        judged.question(
-            criterion,
-            booked.step().id(),
-            List.of(booked),
-            Unit.DEGREE,
-            criterion.number(Criterion.LIMIT));
+    Question question = judged.about(criterion, booked, Unit.DEGREE);
     try {
       BigDecimal measured = Figures.number(booked, Quantity.PHASE_DISPLACEMENT, Unit.DEGREE);
       BigDecimal displacement = fromZero(measured);

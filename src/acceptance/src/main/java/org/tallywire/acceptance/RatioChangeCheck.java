@@ -24,13 +24,7 @@ record RatioChangeCheck(Criterion criterion, Case judged) implements Check {
   }
 
   private Answer answer(BookedReading booked, BigDecimal earlier) {
-    Question question =
-        judged.question(
-            criterion,
-            booked.step().id(),
-            List.of(booked),
-            Unit.ONE,
-            criterion.number(Criterion.LIMIT));
+    Question question = judged.about(criterion, booked, Unit.ONE);
     try {
       BigDecimal measured = Figures.positive(booked, Quantity.TURNS_RATIO, Unit.ONE);
       BigDecimal change = Figures.percent(measured, earlier);

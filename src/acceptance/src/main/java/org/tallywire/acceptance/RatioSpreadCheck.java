@@ -39,13 +39,7 @@ record RatioSpreadCheck(Criterion criterion, Case judged) implements Check {
 
   /** Judges phases A, B and C, in this order; measured is the highest, expected the lowest. */
   private Answer answer(List<BookedReading> phases) {
-    Question question =
-        judged.question(
-            criterion,
-            phases.get(0).step().common(),
-            phases,
-            Unit.ONE,
-            criterion.number(Criterion.LIMIT));
+    Question question = judged.across(criterion, phases, Unit.ONE);
     try {
       List<BigDecimal> ratios =
           Figures.ofEach(phases, b -> Figures.positive(b, Quantity.TURNS_RATIO, Unit.ONE));

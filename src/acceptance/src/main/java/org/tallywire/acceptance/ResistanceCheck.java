@@ -29,13 +29,7 @@ record ResistanceCheck(Criterion criterion, Case judged) implements Check {
   private Answer answer(BookedReading booked, BigDecimal reference, Evidence evidence) {
     Optional<SettlingRule> rule =
         judged.table().criterion(Kind.RESISTANCE_SETTLING).flatMap(SettlingRun::rule);
-    Question question =
-        judged.question(
-            criterion,
-            booked.step().id(),
-            List.of(booked),
-            Unit.OHM,
-            criterion.number(Criterion.LIMIT));
+    Question question = judged.about(criterion, booked, Unit.OHM);
     Optional<SettlingRun> run =
         rule.map(r -> SettlingRun.upTo(booked, evidence))
             .filter(r -> r.readings().size() >= rule.get().least());

@@ -36,13 +36,7 @@ record SettlingCheck(Criterion criterion, Case judged) implements Check {
     if (!newest.step().test().equals(Step.WINDING_RESISTANCE)) {
       return List.of();
     }
-    Question alone =
-        judged.question(
-            criterion,
-            newest.step().id(),
-            List.of(newest),
-            Unit.OHM,
-            criterion.number(Criterion.LIMIT));
+    Question alone = judged.about(criterion, newest, Unit.OHM);
     try {
       checkReadable(newest);
       SettlingRule rule =

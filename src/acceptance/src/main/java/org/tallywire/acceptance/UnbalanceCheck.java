@@ -35,13 +35,7 @@ record UnbalanceCheck(Criterion criterion, Case judged) implements Check {
   /** Judges phases A, B and C, in this order; measured is the highest, expected the lowest. */
   private Answer answer(List<BookedReading> phases) {
     Correction correction = judged.correction();
-    Question question =
-        judged.question(
-            criterion,
-            phases.get(0).step().common(),
-            phases,
-            Unit.OHM,
-            criterion.number(Criterion.LIMIT));
+    Question question = judged.across(criterion, phases, Unit.OHM);
     try {
       List<BigDecimal> corrected = Figures.ofEach(phases, correction::corrected);
       List<Finding> findings = temperatures(Figures.ofEach(phases, correction::temperature));
