@@ -341,7 +341,7 @@ class JudgeTest {
         journal.append(readings.subList(i, Math.min(readings.size(), i + 7)), List.of());
       }
       await()
-          .atMost(Duration.ofSeconds(120))
+          .atMost(Duration.ofMinutes(2))
           .until(
               () -> {
                 List<JournalEntry> all = journal.read(0, 10_000);
