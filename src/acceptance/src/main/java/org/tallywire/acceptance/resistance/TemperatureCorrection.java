@@ -53,20 +53,6 @@ public record TemperatureCorrection(BigDecimal constant) {
     return BigDecimal.ONE.divide(above(at), MathContext.DECIMAL128);
   }
 
-  /**
-   * Returns the greatest share of the corrected resistance by which it can be wrong when the
-   * measured temperature is wrong by up to {@code error} kelvin either way: e / (T_k + θ1 − e)
-   * (derived; not linearised).
-   */
-  public BigDecimal errorBound(BigDecimal from, BigDecimal error) {
-    if (error.signum() < 0) {
-      throw new IllegalArgumentException(
-          "the error of the temperature is %s K: it cannot be below zero"
-              .formatted(Figure.plain(error)));
-    }
-    return error.divide(above(from.subtract(error)), MathContext.DECIMAL128);
-  }
-
   private BigDecimal above(BigDecimal temperature) {
     BigDecimal sum = constant.add(temperature);
     if (sum.signum() <= 0) {

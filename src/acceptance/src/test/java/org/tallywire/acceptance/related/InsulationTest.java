@@ -212,34 +212,6 @@ class InsulationTest {
         () -> AbsorptionScale.INDEX_CLASS_A.word(n("0")));
   }
 
-  // found: NETA MTS-2019, table 100.1
-  @ParameterizedTest
-  @CsvSource({
-    "1,250,500,25",
-    "250,250,500,25",
-    "250.1,600,1000,100",
-    "600,600,1000,100",
-    "1000,1000,1000,100",
-    "2500,2500,1000,500",
-    "4160,5000,2500,1500",
-    "5000,5000,2500,1500",
-    "8000,8000,2500,2500",
-    "15000,15000,2500,5000",
-    "25000,25000,5000,10000",
-    "34000,34000,5000,100000",
-    "34000.1,46000,5000,100000",
-    "46000,46000,5000,100000",
-    "110000,46000,5000,100000"
-  })
-  void leastResistance(BigDecimal rated, int row, int testVoltage, int megohms) {
-    assertEquals(new MinimumInsulation(row, testVoltage, megohms), MinimumInsulation.of(rated));
-  }
-
-  @Test
-  void leastResistanceNeedsAVoltage() {
-    refused("the rated voltage is 0, which is not above zero", () -> MinimumInsulation.of(n("0")));
-  }
-
   private static void refused(String sentence, Executable what) {
     assertEquals(sentence, assertThrows(IllegalArgumentException.class, what).getMessage());
   }

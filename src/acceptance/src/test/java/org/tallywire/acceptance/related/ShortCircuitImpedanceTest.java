@@ -8,8 +8,6 @@ import java.math.MathContext;
 import java.util.Random;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.function.Executable;
-import org.junit.jupiter.params.ParameterizedTest;
-import org.junit.jupiter.params.provider.CsvSource;
 import org.tallywire.acceptance.Rounds;
 
 /** Short-circuit impedance; check values derived from the formulas of practice. */
@@ -115,23 +113,6 @@ class ShortCircuitImpedanceTest {
     digits("-20.0000000000", z.deviation(n("6.25")));
   }
 
-  // from memory
-  @ParameterizedTest
-  @CsvSource({
-    "10,IEC,7.5", "9.99,IEC,10", "25,IEC,7.5", "2,IEC,10",
-    "2.5,IEEE,10", "2.51,IEEE,7.5", "10,IEEE,7.5", "1,IEEE,10"
-  })
-  void tolerances(BigDecimal plate, ImpedanceTolerance tolerance, BigDecimal limit) {
-    assertEquals(0, limit.compareTo(tolerance.limit(plate)));
-  }
-
-  @Test
-  void tolerancesSayWhereTheyComeFrom() {
-    assertEquals("IEC 60076-1 table 1", ImpedanceTolerance.IEC.source());
-    assertEquals("IEEE C57.12.00", ImpedanceTolerance.IEEE.source());
-    assertEquals("memory", ImpedanceTolerance.IEEE.certainty());
-  }
-
   @Test
   void whatCannotBeIsRefused() {
     refused(
@@ -162,9 +143,6 @@ class ShortCircuitImpedanceTest {
     refused(
         "the impedance on the nameplate is 0, which is not above zero",
         () -> atRatedCurrent().deviation(n("0")));
-    refused(
-        "the impedance on the nameplate is 0, which is not above zero",
-        () -> ImpedanceTolerance.IEC.limit(n("0")));
   }
 
   private static void refused(String sentence, Executable what) {

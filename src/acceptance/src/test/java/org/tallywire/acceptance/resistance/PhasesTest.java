@@ -5,7 +5,6 @@ import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.math.BigDecimal;
-import java.math.MathContext;
 import java.math.RoundingMode;
 import java.util.ArrayList;
 import java.util.List;
@@ -153,23 +152,6 @@ class PhasesTest {
         () -> PhaseResistances.balanced(Connection.STAR, BigDecimal.ZERO));
   }
 
-  // 1000 kVA, 433 V: 1333.37 A; 33 kV delta: winding 10.1010 A; independent computation
-  @Test
-  void ratedCurrents() {
-    RatedCurrent star = RatedCurrent.of(of("1000"), of("433"), Connection.STAR);
-    assertEquals(of("1333.372446165417469998034135"), star.line().round(new MathContext(28)));
-    assertEquals(star.line(), star.winding());
-    RatedCurrent delta = RatedCurrent.of(of("1000"), of("33000"), Connection.DELTA);
-    assertEquals(of("17.49546"), delta.line().round(new MathContext(7)));
-    assertEquals(of("10.10101"), delta.winding().round(new MathContext(7)));
-    assertThrows(
-        IllegalArgumentException.class,
-        () -> RatedCurrent.of(BigDecimal.ZERO, BigDecimal.ONE, Connection.STAR));
-    assertThrows(
-        IllegalArgumentException.class,
-        () -> RatedCurrent.of(BigDecimal.ONE, BigDecimal.ZERO, Connection.STAR));
-  }
-
   // 1.2 I0 and 10 %: trade article (found); 15 %: IEEE C57.12.90 (memory)
   @ParameterizedTest
   @CsvSource({
@@ -228,47 +210,6 @@ class PhasesTest {
     assertThrows(IllegalArgumentException.class, () -> new FourWire(of("1"), BigDecimal.ZERO));
     assertThrows(IllegalArgumentException.class, () -> read.deviation(BigDecimal.ZERO));
     assertThrows(IllegalArgumentException.class, () -> read.agrees(BigDecimal.ZERO, of("1")));
-  }
-
-  // 0.1 Ω at 20 °C is 0.1216110 Ω at 75 °C; 0.124 Ω there is 1.9644 % more
-  @Test
-  void factoryValues() {
-    TemperatureCorrection copper = ConductorConstants.IEEE.correction(Conductor.COPPER);
-    KnownResistance factory = known("0.1", "20", KnownResistance.Between.PHASE);
-    KnownResistance measured = known("0.124", "75", KnownResistance.Between.PHASE);
-    assertEquals(
-        "0.1216110",
-        factory.at(of("75"), copper).ohms().setScale(7, RoundingMode.HALF_EVEN).toString());
-    assertEquals(
-        "1.9645",
-        measured.deviation(factory, copper).setScale(4, RoundingMode.HALF_EVEN).toString());
-    assertEquals(
-        0,
-        factory
-            .at(of("75"), copper)
-            .deviation(factory, copper)
-            .setScale(20, RoundingMode.HALF_EVEN)
-            .signum());
-    KnownResistance lines = known("0.2", "20", KnownResistance.Between.LINES);
-    IllegalArgumentException refused =
-        assertThrows(IllegalArgumentException.class, () -> measured.deviation(lines, copper));
-    assertTrue(refused.getMessage().contains("of a phase is not compared with one between lines"));
-    assertEquals(
-        "1.9645",
-        measured
-            .deviation(lines.asPhase(Connection.STAR), copper)
-            .setScale(4, RoundingMode.HALF_EVEN)
-            .toString());
-    assertEquals(KnownResistance.Between.PHASE, lines.asPhase(Connection.DELTA).between());
-    assertEquals(0, of("0.3").compareTo(lines.asPhase(Connection.DELTA).ohms()));
-    assertEquals(factory, factory.asPhase(Connection.DELTA));
-    assertThrows(
-        IllegalArgumentException.class, () -> known("0", "20", KnownResistance.Between.LINES));
-  }
-
-  private static KnownResistance known(
-      String ohms, String celsius, KnownResistance.Between between) {
-    return new KnownResistance(of(ohms), of(celsius), between);
   }
 
   private static void assertNear(PhaseResistances expected, PhaseResistances actual) {

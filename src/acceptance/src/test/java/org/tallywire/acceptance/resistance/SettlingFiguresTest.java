@@ -219,10 +219,4 @@ class SettlingFiguresTest {
     assertEquals(plausible, Celsius.plausible(celsius));
     assertFalse(Celsius.RANGE.isEmpty());
   }
-
-  // 10 V e^(−3 s × 2 Ω / 4 H) (derived)
-  @Test
-  void theVoltageOfTheInductance() {
-    assertEquals(2.2313016014843, Charging.inductiveVolts(10, 2, 4, 3), 1e-12);
-  }
 }

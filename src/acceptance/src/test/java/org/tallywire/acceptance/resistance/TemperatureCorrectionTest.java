@@ -5,7 +5,6 @@ import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.math.BigDecimal;
-import java.math.MathContext;
 import java.math.RoundingMode;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.function.Executable;
@@ -78,25 +77,6 @@ class TemperatureCorrectionTest {
             .setScale(10, RoundingMode.HALF_EVEN));
   }
 
-  // α20 of 234.5 = 0.003929273, derived; one kelvin wrong at 20 °C: 1 / 253.5 at most
-  @Test
-  void anErrorOfTheTemperatureIsBounded() {
-    BigDecimal at = BigDecimal.valueOf(20);
-    assertEquals(new BigDecimal("0.003929273084479371316306483300589391"), COPPER.sensitivity(at));
-    BigDecimal bound = COPPER.errorBound(at, BigDecimal.ONE);
-    assertEquals(new BigDecimal("0.003944773175542406311637080867850099"), bound);
-    BigDecimal taken = COPPER.corrected(BigDecimal.ONE, at, BigDecimal.valueOf(75));
-    BigDecimal truth =
-        COPPER.corrected(BigDecimal.ONE, BigDecimal.valueOf(19), BigDecimal.valueOf(75));
-    assertEquals(
-        bound.round(new MathContext(30)),
-        truth
-            .divide(taken, MathContext.DECIMAL128)
-            .subtract(BigDecimal.ONE)
-            .round(new MathContext(30)));
-    assertEquals(0, COPPER.errorBound(at, BigDecimal.ZERO).signum());
-  }
-
   @Test
   void whatCannotBeIsRefusedWithItsNumbers() {
     BigDecimal one = BigDecimal.ONE;
@@ -106,42 +86,9 @@ class TemperatureCorrectionTest {
     assertRefused("0", () -> COPPER.corrected(BigDecimal.ZERO, one, one));
     assertRefused("-1", () -> COPPER.temperature(one, one, one.negate()));
     assertRefused("-1", () -> COPPER.temperature(one.negate(), one, one));
-    assertRefused("-1", () -> COPPER.errorBound(one, one.negate()));
     assertRefused("0", () -> new TemperatureCorrection(BigDecimal.ZERO));
     assertRefused("0", () -> new ConductorConstants("own", BigDecimal.ZERO, one, "me", "practice"));
     assertRefused("0", () -> new ConductorConstants("own", one, BigDecimal.ZERO, "me", "practice"));
-  }
-
-  // Lessons In Electric Circuits, DC chapter 16: 15 V, 1 Ω, 1 H, 3.5 s
-  @Test
-  void aCurrentRisesInAWinding() {
-    assertEquals(14.547, Charging.amperes(15, 1, 1, 3.5), 5e-4);
-    assertEquals(0.453, Charging.inductiveVolts(15, 1, 1, 3.5), 5e-4);
-    // twice the inductance takes twice as long
-    assertEquals(Charging.amperes(15, 1, 1, 3.5), Charging.amperes(15, 1, 2, 7), 1e-12);
-    assertEquals(Charging.amperes(15, 3, 1, 1), Charging.amperes(5, 1, 1, 3), 1e-12);
-    assertEquals(250, Charging.joules(5, 10), 1e-12);
-    assertEquals(250, Charging.joules(20, 5), 1e-12);
-  }
-
-  // error of U / I by time constants, and time constants by error, derived
-  @ParameterizedTest
-  @CsvSource({"1, 58.1977", "3, 5.2396", "5, 0.678365", "7, 0.091271", "10, 0.004540"})
-  void theApparentResistanceIsTooHigh(double timeConstants, double percent) {
-    assertEquals(percent, 100 * Charging.apparentError(timeConstants), 6e-5 * percent + 1e-7);
-  }
-
-  @ParameterizedTest
-  @CsvSource({"1, 4.615121", "0.5, 5.303305", "0.2, 6.216606", "0.1, 6.908755", "0.01, 9.210440"})
-  void timeConstantsToWait(double percent, double timeConstants) {
-    assertEquals(timeConstants, Charging.timeConstants(percent / 100), 5.1e-7);
-    assertEquals(percent, 100 * Charging.apparentError(timeConstants), 1e-6 * percent);
-  }
-
-  @Test
-  void noErrorLeftTakesForEver() {
-    assertThrows(IllegalArgumentException.class, () -> Charging.timeConstants(0));
-    assertThrows(IllegalArgumentException.class, () -> Charging.timeConstants(Double.NaN));
   }
 
   private static BigDecimal rounded(BigDecimal value) {
