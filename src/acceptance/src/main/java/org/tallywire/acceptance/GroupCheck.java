@@ -152,8 +152,8 @@ final class GroupCheck implements Check {
           .formatted(deciding.get().iec());
     }
     if (diagnosis.fits().isEmpty() || likely.isEmpty()) {
-      return "Switch the test voltage off, check every lead against the plan and the tap position,"
-          + " and take all phases again.";
+      return "Switch the test voltage off, check every lead against the plan and, with the unit"
+          + " de-energised, the tap position, and take all phases again.";
     }
     return switch (likely.get(0).kind()) {
       case LEADS_SWAPPED, LEADS_MOVED_ON, LINE_FOR_PHASE ->

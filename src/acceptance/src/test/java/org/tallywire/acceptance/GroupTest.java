@@ -290,8 +290,8 @@ class GroupTest {
     Verdict v = three(bench("Dyn11"), "57", "0", "31", "0", "49", "0");
     assertTrue(v.sentence().contains("No single mistake"), v.sentence());
     assertEquals(
-        "Switch the test voltage off, check every lead against the plan and the tap position, and"
-            + " take all phases again.",
+        "Switch the test voltage off, check every lead against the plan and, with the unit"
+            + " de-energised, the tap position, and take all phases again.",
         v.next());
   }
 
