@@ -84,6 +84,18 @@ class BenchDiagnosisTest {
     assertFalse(v.sentence().contains("equally"), v.sentence());
   }
 
+  // as far apart above as below: nobody stands out
+  @Test
+  void threeThatAllDifferAreSaidTo() {
+    RatioBench bench = bench(SPREAD);
+    bench.take("A/3", "44.2013");
+    bench.take("B/3", "44.4013");
+    Verdict v = bench.judged("C/3", "44.6013");
+    assertTrue(v.sentence().contains("no phase stands out alone"), v.sentence());
+    assertEquals(1, v.findings().size());
+    assertTrue(v.findings().get(0).sentence().startsWith("All three phases differ"), all(v));
+  }
+
   // LV leads of A and C exchanged: B is the one that is right
   @Test
   void thePhaseThatIsRightIsNotBlamed() {

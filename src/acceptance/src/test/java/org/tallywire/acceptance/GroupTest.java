@@ -106,6 +106,15 @@ class GroupTest {
   }
 
   @Test
+  void halfATurnFromAnEarlyHourIsALaterOne() {
+    RatioBench bench = bench("Dyn1");
+    bench.take("A/3", "44.00");
+    bench.take("B/3", "44.00");
+    Verdict v = bench.judged("C/3", "44.00");
+    assertTrue(v.findings().get(0).sentence().contains("so that Dyn7 could"), v.toString());
+  }
+
+  @Test
   void withoutDisplacementHalfATurnIsNotTold() {
     RatioBench bench = bench("Dyn11");
     bench.take("A/3", "44.00", "0");
