@@ -15,6 +15,7 @@ import org.openjdk.jmh.annotations.Scope;
 import org.openjdk.jmh.annotations.State;
 import org.openjdk.jmh.annotations.Warmup;
 import org.tallywire.acceptance.Criterion.Kind;
+import org.tallywire.acceptance.figure.Percent;
 import org.tallywire.api.Quantity;
 import org.tallywire.api.Reading;
 import org.tallywire.api.RecordId;
@@ -121,7 +122,7 @@ public class JudgingBenchmark {
   /** Baseline: the exact deviation and nothing else. */
   @Benchmark
   public BigDecimal baselineDeviation() {
-    return Figures.percent(new BigDecimal("44.0240"), expected);
+    return Percent.off(new BigDecimal("44.0240"), expected);
   }
 
   /** Baseline: the identity of a verdict and nothing else. */

@@ -9,6 +9,7 @@ import java.util.List;
 import java.util.Optional;
 import org.tallywire.acceptance.ExcitationHints.Drawn;
 import org.tallywire.acceptance.Question.Answer;
+import org.tallywire.acceptance.figure.Percent;
 import org.tallywire.acceptance.winding.LeadPlan;
 import org.tallywire.api.Quantity;
 import org.tallywire.api.Unit;
@@ -90,7 +91,7 @@ record ExcitationCheck(Criterion criterion, Case judged) implements Check {
   private Answer decided(Question question, List<Drawn> drawn, List<Finding> findings) {
     Drawn highest = drawn.get(0);
     Drawn other = bank() ? drawn.get(2) : drawn.get(1);
-    BigDecimal difference = Figures.percent(highest.current(), other.current());
+    BigDecimal difference = Percent.off(highest.current(), other.current());
     boolean failed = question.state(difference).failed();
     ExcitationHints hints =
         new ExcitationHints(drawn, question.limit(), !bank() && leads().namesTheLimb());
@@ -199,7 +200,7 @@ record ExcitationCheck(Criterion criterion, Case judged) implements Check {
   private void checkVoltages(List<BookedReading> phases) throws UndecidableException {
     List<BigDecimal> volts =
         Figures.ofEach(phases, b -> Figures.positive(b, Quantity.TEST_VOLTAGE, Unit.VOLT));
-    BigDecimal spread = Figures.percent(Collections.max(volts), Collections.min(volts));
+    BigDecimal spread = Percent.off(Collections.max(volts), Collections.min(volts));
     if (spread.compareTo(criterion.number(Criterion.VOLTAGE_SPREAD)) > 0) {
       throw new UndecidableException(
           ("the test voltages %s, %s and %s V differ by more than %s %%, and the currents compare at"

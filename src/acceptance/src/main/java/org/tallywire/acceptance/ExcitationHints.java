@@ -5,6 +5,7 @@ import java.math.MathContext;
 import java.math.RoundingMode;
 import java.util.List;
 import java.util.Optional;
+import org.tallywire.acceptance.figure.Percent;
 
 /**
  * What the pattern of three excitation currents may mean.
@@ -118,7 +119,7 @@ record ExcitationHints(List<Drawn> drawn, BigDecimal limit, boolean limbs) {
   }
 
   private boolean apart(Drawn one, Drawn lower) {
-    return Figures.percent(one.current(), lower.current()).compareTo(limit) > 0;
+    return Percent.off(one.current(), lower.current()).compareTo(limit) > 0;
   }
 
   private static BigDecimal gap(Drawn one, Drawn lower) {
@@ -126,7 +127,7 @@ record ExcitationHints(List<Drawn> drawn, BigDecimal limit, boolean limbs) {
   }
 
   private static String below(Drawn one, Drawn other) {
-    return Figures.percent(one.current(), other.current())
+    return Percent.off(one.current(), other.current())
         .abs()
         .setScale(1, RoundingMode.HALF_EVEN)
         .toPlainString();

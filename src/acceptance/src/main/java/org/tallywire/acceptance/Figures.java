@@ -114,11 +114,6 @@ final class Figures {
     return taken;
   }
 
-  /** Returns (measured − expected) / expected × 100, rounded once, to 34 digits. */
-  static BigDecimal percent(BigDecimal measured, BigDecimal expected) {
-    return measured.subtract(expected).movePointRight(2).divide(expected, MathContext.DECIMAL128);
-  }
-
   /** Rounds a computed figure for the record: 8 significant digits, ties to even. */
   static BigDecimal computed(BigDecimal figure) {
     return plain(figure.round(KEPT));

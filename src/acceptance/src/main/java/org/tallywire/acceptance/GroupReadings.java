@@ -5,6 +5,7 @@ import java.math.MathContext;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
+import org.tallywire.acceptance.figure.Percent;
 import org.tallywire.acceptance.winding.CoreForm;
 import org.tallywire.acceptance.winding.LeadPlan;
 import org.tallywire.acceptance.winding.Leads;
@@ -82,7 +83,7 @@ final class GroupReadings {
         booked.step().phase(),
         measured,
         expected,
-        Figures.percent(measured, expected),
+        Percent.off(measured, expected),
         size.signum() == 0
             ? Observation.nothing(leads)
             : new Observation(leads, Optional.of(atTerminals), sense));

@@ -7,6 +7,7 @@ import java.util.List;
 import java.util.Optional;
 import java.util.stream.Collectors;
 import org.tallywire.acceptance.RatioRule.Target;
+import org.tallywire.acceptance.figure.Percent;
 import org.tallywire.acceptance.figure.Roots;
 import org.tallywire.acceptance.winding.LeadPlan;
 import org.tallywire.acceptance.winding.Leads;
@@ -63,7 +64,7 @@ final class RatioCauses {
     this.step = booked.step();
     this.measured = measured;
     this.expected = expected;
-    this.deviation = Figures.percent(measured, expected);
+    this.deviation = Percent.off(measured, expected);
   }
 
   Cause likeliest(Evidence evidence) {
@@ -90,7 +91,7 @@ final class RatioCauses {
       }
       try {
         BigDecimal ratio = Figures.number(booked, Quantity.TURNS_RATIO, Unit.ONE);
-        BigDecimal off = Figures.percent(ratio, target.get().ratio());
+        BigDecimal off = Percent.off(ratio, target.get().ratio());
         others.add(new Other(booked, question.state(off).passed(), isSame(off)));
       } catch (UndecidableException e) {
         // tells nothing of this one
@@ -354,6 +355,6 @@ final class RatioCauses {
   }
 
   private static boolean isNear(BigDecimal factor, BigDecimal wanted) {
-    return Figures.percent(factor, wanted).abs().compareTo(NEAR) <= 0;
+    return Percent.off(factor, wanted).abs().compareTo(NEAR) <= 0;
   }
 }

@@ -5,6 +5,7 @@ import java.util.List;
 import java.util.Optional;
 import org.tallywire.acceptance.Question.Answer;
 import org.tallywire.acceptance.Verdict.State;
+import org.tallywire.acceptance.figure.Percent;
 import org.tallywire.api.Quantity;
 import org.tallywire.api.Unit;
 
@@ -27,7 +28,7 @@ record RatioChangeCheck(Criterion criterion, Case judged) implements Check {
     Question question = judged.about(criterion, booked, Unit.ONE);
     try {
       BigDecimal measured = Figures.positive(booked, Quantity.TURNS_RATIO, Unit.ONE);
-      BigDecimal change = Figures.percent(measured, earlier);
+      BigDecimal change = Percent.off(measured, earlier);
       State state = question.state(change);
       Answer answer =
           question.decided(
@@ -61,21 +62,20 @@ record RatioChangeCheck(Criterion criterion, Case judged) implements Check {
 
   private Finding finding(Step step, BigDecimal measured, BigDecimal earlier, Question question) {
     Optional<BigDecimal> expected = step.expected();
-    if (expected.isPresent()
-        && question.state(Figures.percent(measured, expected.get())).passed()) {
+    if (expected.isPresent() && question.state(Percent.off(measured, expected.get())).passed()) {
       return Finding.seen(
           step.phase(),
           ("The earlier ratio is %s %% from the %s that the plate promises, and today's is not:"
                   + " doubt the earlier one.")
               .formatted(
-                  Figures.shown(Figures.percent(earlier, expected.get())),
+                  Figures.shown(Percent.off(earlier, expected.get())),
                   Figures.shown(expected.get())));
     }
     Optional<String> tap =
         judged.nameplate().earlierRatios().entrySet().stream()
             .filter(e -> !e.getKey().equals(step.id()))
             .filter(e -> e.getKey().startsWith(step.onEveryTap() + "/"))
-            .filter(e -> question.state(Figures.percent(measured, e.getValue())).passed())
+            .filter(e -> question.state(Percent.off(measured, e.getValue())).passed())
             .map(e -> e.getKey().substring(step.onEveryTap().length() + 1))
             .min(String::compareTo);
     return tap.map(

@@ -6,6 +6,7 @@ import java.util.Optional;
 import org.tallywire.acceptance.Question.Answer;
 import org.tallywire.acceptance.RatioRule.Target;
 import org.tallywire.acceptance.Verdict.State;
+import org.tallywire.acceptance.figure.Percent;
 import org.tallywire.api.Quantity;
 import org.tallywire.api.Unit;
 
@@ -43,7 +44,7 @@ final class RatioCheck implements Check {
         judged.question(criterion, booked.step().id(), List.of(booked), Unit.ONE, target.limit());
     try {
       BigDecimal measured = Figures.number(booked, Quantity.TURNS_RATIO, Unit.ONE);
-      BigDecimal deviation = Figures.percent(measured, target.ratio());
+      BigDecimal deviation = Percent.off(measured, target.ratio());
       State state = question.state(deviation);
       if (state.failed()) {
         return failed(booked, measured, target, deviation, question, evidence);

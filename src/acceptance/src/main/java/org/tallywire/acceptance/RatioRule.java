@@ -10,6 +10,7 @@ import java.util.OptionalInt;
 import java.util.concurrent.ConcurrentHashMap;
 import java.util.stream.IntStream;
 import org.tallywire.acceptance.TapChanger.Tap;
+import org.tallywire.acceptance.figure.Percent;
 
 /**
  * Which ratio a step should show, and within what limit. Sources: IEC 60076-1:1993+A1:1999, table
@@ -161,7 +162,7 @@ final class RatioRule {
     for (int i = 0; own.isPresent() && i < plate.tapChangers().size(); i++) {
       for (Tap tap : plate.tapChangers().get(i).taps()) {
         BigDecimal there = in(plate, moved(own.get(), i, tap.position()), expected, own.get());
-        if (question.state(Figures.percent(measured, there)).passed()) {
+        if (question.state(Percent.off(measured, there)).passed()) {
           return Optional.of((i == 0 ? "tap " : "on-load tap ") + tap.position());
         }
       }

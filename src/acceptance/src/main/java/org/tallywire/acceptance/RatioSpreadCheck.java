@@ -8,6 +8,7 @@ import java.util.List;
 import java.util.Optional;
 import org.tallywire.acceptance.Question.Answer;
 import org.tallywire.acceptance.Verdict.State;
+import org.tallywire.acceptance.figure.Percent;
 import org.tallywire.acceptance.resistance.Unbalance;
 import org.tallywire.api.Quantity;
 import org.tallywire.api.Unit;
@@ -115,7 +116,7 @@ record RatioSpreadCheck(Criterion criterion, Case judged) implements Check {
     List<String> right = new ArrayList<>();
     for (int i = 0; i < THREE; i++) {
       Step step = phases.get(i).step();
-      BigDecimal off = Figures.percent(ratios.get(i), step.expected().orElseThrow());
+      BigDecimal off = Percent.off(ratios.get(i), step.expected().orElseThrow());
       if (off.abs().compareTo(question.limit()) <= 0) {
         right.add(step.phase());
       }
@@ -153,7 +154,7 @@ record RatioSpreadCheck(Criterion criterion, Case judged) implements Check {
             .reduce(BigDecimal.ZERO, BigDecimal::add)
             .subtract(three.get(out))
             .divide(BigDecimal.valueOf(2), MathContext.DECIMAL128);
-    BigDecimal off = Figures.percent(three.get(out), others);
+    BigDecimal off = Percent.off(three.get(out), others);
     boolean high = off.signum() > 0;
     return List.of(
         Finding.seen(

@@ -5,6 +5,7 @@ import java.util.List;
 import java.util.Optional;
 import org.tallywire.acceptance.Criterion.Kind;
 import org.tallywire.acceptance.Question.Answer;
+import org.tallywire.acceptance.figure.Percent;
 import org.tallywire.acceptance.resistance.Settling;
 import org.tallywire.acceptance.resistance.SettlingRule;
 import org.tallywire.api.Quantity;
@@ -58,7 +59,7 @@ record ResistanceCheck(Criterion criterion, Case judged) implements Check {
       Question question, BookedReading booked, BigDecimal corrected, BigDecimal reference)
       throws UndecidableException {
     Correction correction = judged.correction();
-    BigDecimal deviation = Figures.percent(corrected, reference);
+    BigDecimal deviation = Percent.off(corrected, reference);
     boolean failed = question.state(deviation).failed();
     Answer answer =
         question.decided(

@@ -7,6 +7,7 @@ import java.util.Collections;
 import java.util.List;
 import java.util.Optional;
 import org.tallywire.acceptance.TapChanger.Tap;
+import org.tallywire.acceptance.figure.Percent;
 
 /** The ratios of one phase over some taps of one tap changer, in the plate's order of taps. */
 final class TapLadder {
@@ -101,7 +102,7 @@ final class TapLadder {
    */
   private Optional<Mistake> alike() {
     List<BigDecimal> off =
-        rungs.stream().map(r -> Figures.percent(r.measured(), r.expected())).toList();
+        rungs.stream().map(r -> Percent.off(r.measured(), r.expected())).toList();
     BigDecimal least = Collections.min(off);
     BigDecimal most = Collections.max(off);
     BigDecimal near = least.abs().min(most.abs()).movePointLeft(1);

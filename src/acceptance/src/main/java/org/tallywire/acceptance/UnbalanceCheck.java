@@ -9,6 +9,7 @@ import java.util.List;
 import java.util.stream.Collectors;
 import java.util.stream.IntStream;
 import org.tallywire.acceptance.Question.Answer;
+import org.tallywire.acceptance.figure.Percent;
 import org.tallywire.acceptance.resistance.Unbalance;
 import org.tallywire.api.Unit;
 
@@ -144,7 +145,7 @@ record UnbalanceCheck(Criterion criterion, Case judged) implements Check {
         "Phase %s is %s %% %s the mean of the other two. It may be %s, and take it again."
             .formatted(
                 phase,
-                Figures.percent(odd, others).abs().setScale(3, RoundingMode.HALF_EVEN),
+                Percent.off(odd, others).abs().setScale(3, RoundingMode.HALF_EVEN),
                 above ? "above" : "below",
                 meaning));
   }

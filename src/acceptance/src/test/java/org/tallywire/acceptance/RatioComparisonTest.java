@@ -14,6 +14,7 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import org.tallywire.acceptance.Criterion.Kind;
 import org.tallywire.acceptance.Verdict.State;
+import org.tallywire.acceptance.figure.Percent;
 import org.tallywire.api.Quantity;
 import org.tallywire.api.Reading;
 import org.tallywire.api.Unit;
@@ -250,8 +251,8 @@ class RatioComparisonTest {
       BigDecimal m = BigDecimal.valueOf(1 + random.nextInt(99_999), 3);
       BigDecimal there =
           BigDecimal.ONE
-              .add(Figures.percent(m, e).movePointLeft(2))
-              .multiply(BigDecimal.ONE.add(Figures.percent(e, m).movePointLeft(2)));
+              .add(Percent.off(m, e).movePointLeft(2))
+              .multiply(BigDecimal.ONE.add(Percent.off(e, m).movePointLeft(2)));
       assertTrue(
           there.subtract(BigDecimal.ONE).abs().compareTo(Samples.n("1e-20")) < 0,
           () -> "off by " + there);

@@ -11,6 +11,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import org.tallywire.acceptance.Verdict.State;
+import org.tallywire.acceptance.figure.Percent;
 import org.tallywire.api.Unit;
 
 class RatioTest {
@@ -24,7 +25,7 @@ class RatioTest {
     "43.80,44.001290723,-0.45746550"
   })
   void percentIsMeasuredMinusExpected(BigDecimal measured, BigDecimal expected, BigDecimal dev) {
-    assertEquals(dev, Figures.percent(measured, expected).setScale(8, RoundingMode.HALF_EVEN));
+    assertEquals(dev, Percent.off(measured, expected).setScale(8, RoundingMode.HALF_EVEN));
   }
 
   // IEC 60076-1:1993+A1:1999, table 1, item 2 (found): the lower of 0.5 % and a tenth of the

@@ -14,6 +14,7 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import org.tallywire.acceptance.TapChanger.Kind;
 import org.tallywire.acceptance.Verdict.State;
+import org.tallywire.acceptance.figure.Percent;
 
 /** IEEE C57.12.00, 9.1 (memory): the ratio of the nearest turn. */
 class RatioTurnsTest {
@@ -52,7 +53,7 @@ class RatioTurnsTest {
     // how far the whole turns are from the plate's voltages
     assertEquals(
         Samples.n(fromPlate),
-        Figures.percent(
+        Percent.off(
                 Samples.n(hvTurns).divide(Samples.n("13"), MathContext.DECIMAL128),
                 bench.expected("A/" + tap))
             .setScale(6, RoundingMode.HALF_EVEN),

@@ -14,6 +14,7 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import org.tallywire.acceptance.Nameplate.ResistanceReference;
 import org.tallywire.acceptance.TapChanger.Tap;
+import org.tallywire.acceptance.figure.Percent;
 import org.tallywire.api.Decimals;
 import org.tallywire.api.Unit;
 
@@ -85,7 +86,7 @@ class TestPlanTest {
     BigDecimal rounded = new BigDecimal("47.653430");
     assertEquals(
         new BigDecimal("0.046"),
-        Figures.percent(rounded, expected).setScale(3, RoundingMode.HALF_EVEN));
+        Percent.off(rounded, expected).setScale(3, RoundingMode.HALF_EVEN));
   }
 
   // the leads named for a zigzag winding read line-to-line voltages, not N1/N2 = 1.5 K (derived,

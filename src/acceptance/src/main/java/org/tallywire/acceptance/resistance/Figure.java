@@ -21,11 +21,6 @@ final class Figure {
     return value;
   }
 
-  /** Returns (value − reference) / reference × 100 to 34 digits. */
-  static BigDecimal percent(BigDecimal value, BigDecimal reference) {
-    return value.subtract(reference).multiply(HUNDRED).divide(reference, MathContext.DECIMAL128);
-  }
-
   /** Returns a computed number with the given count of significant digits. */
   static BigDecimal rounded(double value, int digits) {
     return new BigDecimal(value).round(new MathContext(digits, RoundingMode.HALF_EVEN));

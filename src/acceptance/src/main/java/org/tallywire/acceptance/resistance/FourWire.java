@@ -2,6 +2,7 @@ package org.tallywire.acceptance.resistance;
 
 import java.math.BigDecimal;
 import java.math.MathContext;
+import org.tallywire.acceptance.figure.Percent;
 
 /**
  * Voltage and current of one four-wire reading: R = U / I, the voltage leads apart from the current
@@ -24,7 +25,7 @@ public record FourWire(BigDecimal volts, BigDecimal amperes) {
 
   /** Returns by how many percent R · I lies above the voltage, rounded once, to 34 digits. */
   public BigDecimal deviation(BigDecimal ohms) {
-    return Figure.percent(Figure.positive("the resistance", ohms).multiply(amperes), volts);
+    return Percent.off(Figure.positive("the resistance", ohms).multiply(amperes), volts);
   }
 
   /** Returns whether R · I is the voltage within a tolerance in percent, its end included. */

@@ -1,11 +1,11 @@
 package org.tallywire.acceptance.winding;
 
 import java.math.BigDecimal;
-import java.math.MathContext;
 import java.math.RoundingMode;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
+import org.tallywire.acceptance.figure.Percent;
 import org.tallywire.acceptance.winding.Expectation.NoVoltage;
 import org.tallywire.acceptance.winding.Expectation.Ratio;
 import org.tallywire.acceptance.winding.Expectation.ShortCircuit;
@@ -20,7 +20,6 @@ import org.tallywire.acceptance.winding.Observation.Sense;
  */
 record Fit(Suspect suspect, List<Mark> marks, List<Optional<BigDecimal>> deviations) {
 
-  private static final BigDecimal HUNDRED = BigDecimal.valueOf(100);
   private static final int PLACES = 4;
 
   /** What an observation says of a suspect. */
@@ -66,11 +65,7 @@ record Fit(Suspect suspect, List<Mark> marks, List<Optional<BigDecimal>> deviati
         observation.sense().filter(s -> (s == Sense.IN_PHASE) != r.inPhase()).isPresent();
     return observation
         .ratio()
-        .map(measured -> percent(wrongSense ? measured.negate() : measured, r.ratio()));
-  }
-
-  static BigDecimal percent(BigDecimal measured, BigDecimal expected) {
-    return measured.subtract(expected).multiply(HUNDRED).divide(expected, MathContext.DECIMAL128);
+        .map(measured -> Percent.off(wrongSense ? measured.negate() : measured, r.ratio()));
   }
 
   private static Mark mark(

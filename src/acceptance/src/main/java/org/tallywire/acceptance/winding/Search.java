@@ -6,6 +6,7 @@ import java.util.List;
 import java.util.Optional;
 import java.util.TreeSet;
 import java.util.stream.Collectors;
+import org.tallywire.acceptance.figure.Percent;
 import org.tallywire.acceptance.winding.Expectation.Ratio;
 import org.tallywire.acceptance.winding.Fit.Mark;
 import org.tallywire.acceptance.winding.Hypothesis.Kind;
@@ -130,7 +131,7 @@ final class Search {
     if (!(one instanceof Ratio r) || !(other instanceof Ratio s)) {
       return one.equals(other);
     }
-    BigDecimal apart = Fit.percent(r.ratio(), s.ratio()).abs();
+    BigDecimal apart = Percent.off(r.ratio(), s.ratio()).abs();
     BigDecimal twice = plate.tolerance().add(plate.tolerance());
     return r.inPhase() == s.inPhase() && apart.compareTo(twice) <= 0;
   }

@@ -23,8 +23,8 @@ class TemperatureCorrectionTest {
     assertEquals("225", ConductorConstants.IEEE.of(Conductor.ALUMINIUM).toPlainString());
     assertEquals("235", ConductorConstants.IEC.of(Conductor.COPPER).toPlainString());
     assertEquals("225", ConductorConstants.IEC.of(Conductor.ALUMINIUM).toPlainString());
-    assertEquals("234.5", Conductor.COPPER.constant().toPlainString());
-    assertEquals("225", Conductor.ALUMINIUM.constant().toPlainString());
+    assertEquals("234.5", ConductorConstants.IEEE.of(Conductor.COPPER).toPlainString());
+    assertEquals("225", ConductorConstants.IEEE.of(Conductor.ALUMINIUM).toPlainString());
     assertEquals(
         "225", ConductorConstants.IEC.correction(Conductor.ALUMINIUM).constant().toPlainString());
   }
