@@ -4,8 +4,10 @@ import java.io.IOException;
 import java.nio.file.Path;
 import java.sql.SQLException;
 import java.time.Duration;
+import java.time.Instant;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalLong;
 import java.util.concurrent.CompletableFuture;
@@ -42,6 +44,7 @@ import org.tallywire.api.TimeSource;
  * <tr><td></td><td>epoch</td><td>12 hexadecimal digits, made once</td></tr>
  * </table>
  */
+@SuppressWarnings("DoNotCallSuggester") // until its last methods are built
 public final class Journal implements AutoCloseable {
 
   private static final Logger LOG = LoggerFactory.getLogger(Journal.class);
@@ -75,6 +78,12 @@ public final class Journal implements AutoCloseable {
    */
   public static Journal open(Path folder, TimeSource time) throws JournalException {
     return open(folder, time, 0);
+  }
+
+  /** Opens likewise; the listener hears when the disk gets full or fails, and when it is well. */
+  public static Journal open(Path folder, TimeSource time, StorageListener listener)
+      throws JournalException {
+    throw new UnsupportedOperationException("not built yet");
   }
 
   /** Opens with a limit on the number of database pages, 0 for none. */
@@ -255,6 +264,50 @@ public final class Journal implements AutoCloseable {
       }
     }
     return Optional.empty();
+  }
+
+  /** Returns the identity of the journal itself, 12 hexadecimal digits, made with it. */
+  public String identity() {
+    throw new UnsupportedOperationException("not built yet");
+  }
+
+  /** Returns the place of every follower that ever moved, by its name. */
+  public Map<String, Long> cursors() throws JournalException {
+    throw new UnsupportedOperationException("not built yet");
+  }
+
+  /** Returns whether an entry with this id is here, or was before retention removed it. */
+  public boolean knows(String id) throws JournalException {
+    throw new UnsupportedOperationException("not built yet");
+  }
+
+  /** Puts an entry aside for a follower; putting it aside again changes nothing. */
+  public void shelve(String follower, long position, String reason) throws JournalException {
+    throw new UnsupportedOperationException("not built yet");
+  }
+
+  /** Takes an entry off a follower's shelf, if it is there. */
+  public void unshelve(String follower, long position) throws JournalException {
+    throw new UnsupportedOperationException("not built yet");
+  }
+
+  /** Returns what followers have put aside, in order of position. */
+  public List<Shelved> shelf() throws JournalException {
+    throw new UnsupportedOperationException("not built yet");
+  }
+
+  /**
+   * Removes entries from the beginning up to a position, but none that was written at or after
+   * {@code before}, that a cursor has not passed, or that lies on a shelf; returns where it is cut
+   * now. Ids of removed entries stay known, so that a late repeat is still a repeat.
+   */
+  public Anchor cut(long upTo, Instant before) throws JournalException {
+    throw new UnsupportedOperationException("not built yet");
+  }
+
+  /** Returns where retention has cut it off. */
+  public Anchor anchor() throws JournalException {
+    throw new UnsupportedOperationException("not built yet");
   }
 
   /**

@@ -2,6 +2,7 @@ package org.tallywire.publish;
 
 import java.net.URI;
 import java.util.Optional;
+import java.util.Set;
 
 /**
  * Where the broker is, who we are to it, and where our topics begin.
@@ -13,6 +14,9 @@ import java.util.Optional;
  * @param password the user's password; only with a name (MQTT 3.1.1, MQTT-3.1.2-22)
  * @param root the first level of every topic
  * @param site the second level of every topic
+ * @param tls how both sides prove who they are; with it the uri is {@code mqtts://host:port}
+ * @param consumers who may confirm records, each by the last level of its topic {@code
+ *     <root>/<site>/bridge/confirm/<consumer>}
  */
 public record BrokerAddress(
     String uri,
@@ -20,11 +24,25 @@ public record BrokerAddress(
     Optional<String> username,
     Optional<Secret> password,
     String root,
-    String site) {
+    String site,
+    Optional<Tls> tls,
+    Set<String> consumers) {
 
   private static final int HIGHEST_PORT = 65_535;
 
+  /** An address without TLS, of records that nobody confirms. */
+  public BrokerAddress(
+      String uri,
+      String clientId,
+      Optional<String> username,
+      Optional<Secret> password,
+      String root,
+      String site) {
+    this(uri, clientId, username, password, root, site, Optional.empty(), Set.of());
+  }
+
   public BrokerAddress {
+    consumers = Set.copyOf(consumers);
     requireTcp(uri);
     if (!clientId.matches("[!-~]{1,128}")) {
       throw new IllegalArgumentException(

@@ -9,4 +9,7 @@ public interface StateListener {
    * @param sentence what happened, with which broker, and what happens next
    */
   void brokerState(BrokerState state, String sentence);
+
+  /** Tells how far the records have come; at most once a second, when it has changed. */
+  default void standing(Standing standing) {}
 }
