@@ -57,6 +57,7 @@ final class Bridge implements AutoCloseable {
     this.config = config;
     this.journal = journal;
     this.time = time;
+    this.notices.addAll(config.broker().notices());
     this.board = new StateBoard(time);
     this.examination = new Examination(journal, time, board);
     this.publisher =
@@ -242,7 +243,14 @@ final class Bridge implements AutoCloseable {
     String clientId =
         broker.clientId().isPresent() ? broker.clientId().get() : keptClientId(config.data());
     return new BrokerAddress(
-        broker.uri(), clientId, broker.username(), broker.password(), broker.root(), config.site());
+        broker.uri(),
+        clientId,
+        broker.username(),
+        broker.password(),
+        broker.root(),
+        config.site(),
+        broker.tls(),
+        broker.consumers());
   }
 
   /** Returns a client id of this installation: made once, of characters that any broker takes. */

@@ -10,10 +10,17 @@ final class BrokerException extends Exception {
   private static final int NOT_AUTHORISED = MqttException.REASON_CODE_NOT_AUTHORIZED;
 
   private final boolean refused;
+  private final boolean advised;
 
   private BrokerException(String message, boolean refused, @Nullable Throwable cause) {
+    this(message, refused, false, cause);
+  }
+
+  private BrokerException(
+      String message, boolean refused, boolean advised, @Nullable Throwable cause) {
     super(message, cause);
     this.refused = refused;
+    this.advised = advised;
   }
 
   static BrokerException because(String message) {
@@ -24,6 +31,11 @@ final class BrokerException extends Exception {
   static BrokerException from(String what, @Nullable Throwable cause) {
     if (cause == null) {
       return because(what);
+    }
+    for (Throwable one = cause; one != null; one = one.getCause()) {
+      if (one instanceof TlsException tls) {
+        return new BrokerException(String.valueOf(tls.getMessage()), true, true, cause);
+      }
     }
     if (!(cause instanceof MqttException mqtt)) {
       return new BrokerException("%s: %s".formatted(what, cause), false, cause);
@@ -40,8 +52,13 @@ final class BrokerException extends Exception {
     return new BrokerException("%s: %s (code %d)".formatted(what, detail, code), refused, cause);
   }
 
-  /** Returns whether the broker answered that it will not have us. */
+  /** Returns whether one of us will not have the other, so that a setting must be changed. */
   boolean refused() {
     return refused;
+  }
+
+  /** Returns whether the message says which setting, and what to do. */
+  boolean advised() {
+    return advised;
   }
 }

@@ -2,6 +2,7 @@ package org.tallywire.publish;
 
 import java.io.IOException;
 import java.time.Duration;
+import java.util.Optional;
 import java.util.concurrent.BlockingQueue;
 import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.LinkedBlockingQueue;
@@ -64,14 +65,20 @@ final class MqttLink {
   }
 
   /** Begins an attempt; its outcome comes as the first event. */
-  static MqttLink open(BrokerAddress broker, String willTopic, byte[] will) throws BrokerException {
+  static MqttLink open(
+      BrokerAddress broker, Optional<TlsContext> tls, String willTopic, byte[] will)
+      throws BrokerException {
     try {
+      // TLS is the socket's business, so to the library every broker is a plain one
       MqttAsyncClient client =
-          new MqttAsyncClient(broker.uri(), broker.clientId(), new MemoryPersistence());
+          new MqttAsyncClient(
+              broker.uri().replaceFirst("^[a-z]+:", "tcp:"),
+              broker.clientId(),
+              new MemoryPersistence());
       MqttLink link = new MqttLink(client);
       client.setCallback(link.new Callback());
       MqttConnectOptions options = options(broker);
-      options.setSocketFactory(GatedSocket.factory(made -> link.socket = made));
+      options.setSocketFactory(GatedSocket.factory(tls, made -> link.socket = made));
       options.setWill(willTopic, will, AT_LEAST_ONCE, true);
       client.connect(options, null, link.new ConnectListener());
       return link;

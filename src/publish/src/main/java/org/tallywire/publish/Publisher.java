@@ -42,6 +42,7 @@ public final class Publisher implements AutoCloseable {
   private final StateListener listener;
   private final Parts parts;
   private final BackOff backOff;
+  private final Credentials credentials;
   private final AtomicLong leftBehind = new AtomicLong();
   private final CountDownLatch stop = new CountDownLatch(1);
   private final Thread thread = new Thread(this::run, "publisher");
@@ -71,6 +72,7 @@ public final class Publisher implements AutoCloseable {
     this.will = will.clone();
     this.listener = listener;
     this.parts = new Parts(journal, topics, new RetainedStates(), new Progress(), pace, time);
+    this.credentials = new Credentials(broker, time);
     this.backOff = new BackOff(pace, new SplittableRandom());
   }
 
@@ -171,7 +173,8 @@ public final class Publisher implements AutoCloseable {
     long upAt = 0;
     boolean up = false;
     try {
-      MqttLink link = MqttLink.open(broker, parts.topics().of(BRIDGE, STATE), will);
+      MqttLink link =
+          MqttLink.open(broker, credentials.load(), parts.topics().of(BRIDGE, STATE), will);
       boolean orderly = false;
       try {
         up = awaitUp(link);
@@ -179,10 +182,8 @@ public final class Publisher implements AutoCloseable {
           upAt = parts.time().nanos();
           parts.states().sendAllAgain();
           Delivery delivery = new Delivery(parts, link);
-          tell(
-              BrokerState.CONNECTED,
-              "connected to broker %s as client \"%s\"".formatted(broker.uri(), broker.clientId()));
-          delivery.run(this::stopping);
+          tellConnected();
+          delivery.run(this::toldToStop);
           orderly = true;
         }
       } finally {
@@ -221,6 +222,13 @@ public final class Publisher implements AutoCloseable {
   private Duration failed(BrokerException e, boolean wasUp, long upAt) {
     if (e.refused()) {
       Duration pause = parts.pace().refusedPause();
+      if (e.advised()) {
+        tell(
+            BrokerState.REFUSED,
+            "broker %s: %s. Records are kept in the journal; trying again in %d ms"
+                .formatted(broker.uri(), e.getMessage(), pause.toMillis()));
+        return pause;
+      }
       tell(
           BrokerState.REFUSED,
           "broker %s refused client \"%s\", user \"%s\": %s. Check the user name, the password file and the broker's access list. Records are kept in the journal; trying again in %d ms"
@@ -252,7 +260,14 @@ public final class Publisher implements AutoCloseable {
     }
   }
 
-  private void tell(BrokerState state, String sentence) {
+  private void tellConnected() {
+    tell(
+        BrokerState.CONNECTED,
+        "connected to broker %s as client \"%s\".".formatted(broker.uri(), broker.clientId()));
+  }
+
+  private void tell(BrokerState state, String what) {
+    String sentence = what + credentials.notice();
     boolean news = state != told;
     told = state;
     if (!news) {
@@ -269,6 +284,13 @@ public final class Publisher implements AutoCloseable {
     } catch (RuntimeException e) {
       LOG.error("a listener failed to take the broker's state {}", state, e);
     }
+  }
+
+  private boolean toldToStop() {
+    if (credentials.daily()) {
+      tellConnected();
+    }
+    return stopping();
   }
 
   private boolean stopping() {
