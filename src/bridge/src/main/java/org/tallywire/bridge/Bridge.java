@@ -9,7 +9,6 @@ import java.nio.file.StandardCopyOption;
 import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
-import java.util.Locale;
 import java.util.Optional;
 import java.util.UUID;
 import java.util.concurrent.atomic.AtomicBoolean;
@@ -46,6 +45,8 @@ final class Bridge implements AutoCloseable {
   private final Examination examination;
   private final Publisher publisher;
   private final LivePage page;
+  private final SignOfLife signOfLife;
+  private final Optional<Retention> retention;
   private final List<Station> stations = new ArrayList<>();
   private final List<String> notices = new ArrayList<>();
   private final TimeSource time;
@@ -53,20 +54,22 @@ final class Bridge implements AutoCloseable {
 
   private final AtomicBoolean closed = new AtomicBoolean();
 
-  private Bridge(BridgeConfig config, Journal journal, BrokerAddress broker, TimeSource time) {
+  private Bridge(
+      BridgeConfig config,
+      Journal journal,
+      BrokerAddress broker,
+      StateBoard board,
+      TimeSource time) {
     this.config = config;
     this.journal = journal;
     this.time = time;
-    this.board = new StateBoard(time);
+    this.board = board;
+    this.signOfLife = new SignOfLife(board);
     this.examination = new Examination(journal, time, board);
-    this.publisher =
-        new Publisher(
-            journal,
-            broker,
-            board.will(),
-            time,
-            (state, sentence) -> board.broker(state.name().toLowerCase(Locale.ROOT), sentence));
+    this.publisher = new Publisher(journal, broker, board.will(), time, new Reports(board));
     this.page = new LivePage(journal, config.page().host(), config.page().port(), time);
+    this.retention =
+        config.keep().map(keep -> new Retention(journal, examination::doneWith, keep, time, board));
     Recorder recorder = new Recorder(journal, time);
     this.links = new Links(config.data().resolve("native"));
     for (BridgeConfig.Station station : config.stations()) {
@@ -81,8 +84,9 @@ final class Bridge implements AutoCloseable {
    */
   static Bridge open(BridgeConfig config, TimeSource time) throws SetupException {
     try {
-      Journal journal = Journal.open(config.data(), time);
-      return new Bridge(config, journal, address(config), time);
+      StateBoard board = new StateBoard(time);
+      Journal journal = Journal.open(config.data(), time, new Reports(board));
+      return new Bridge(config, journal, address(config), board, time);
     } catch (JournalException e) {
       throw new SetupException("data: " + e.getMessage());
     } catch (IOException e) {
@@ -99,6 +103,7 @@ final class Bridge implements AutoCloseable {
     board.tell(publisher::publishState);
     board.tell(page::publishState);
     board.bridge(Word.RUNNING, "");
+    signOfLife.start();
     try {
       URI address = page.start();
       examination.catchUp();
@@ -106,6 +111,7 @@ final class Bridge implements AutoCloseable {
       examination.start();
       publisher.start();
       stations.forEach(Station::start);
+      retention.ifPresent(Retention::start);
       return address;
     } catch (JournalException e) {
       throw new SetupException("data: " + e.getMessage());
@@ -137,8 +143,10 @@ final class Bridge implements AutoCloseable {
     if (closed.getAndSet(true)) {
       return;
     }
+    retention.ifPresent(Retention::close);
     closeStations();
     examination.close();
+    signOfLife.close();
     board.bridge(Word.STOPPED, "The bridge was stopped.");
     page.close();
     publisher.close();
@@ -169,7 +177,12 @@ final class Bridge implements AutoCloseable {
     for (BridgeConfig.TestSet testSet : config.testSets()) {
       TestSetEvent.Opened opened = opening(testSet);
       Optional<JournalEntry> before = journal.find(opened.id());
-      if (before.isEmpty()) {
+      if (before.isEmpty() && journal.knows(opened.id())) {
+        problems.add(
+            ("test-sets: \"%s\" is recorded already and was removed since, being older than"
+                    + " keep-days; a new campaign needs a new id")
+                .formatted(testSet.id()));
+      } else if (before.isEmpty()) {
         drafts.add(Examination.draft(opened));
       } else {
         hindrance(opened, before.get()).ifPresent(problems::add);

@@ -1,6 +1,7 @@
 package org.tallywire.bridge;
 
 import java.nio.file.Path;
+import java.time.Duration;
 import java.util.List;
 import java.util.Optional;
 import org.tallywire.acceptance.CriteriaTable;
@@ -15,6 +16,7 @@ import org.tallywire.publish.Secret;
  *
  * @param site name of the place, a level of every topic
  * @param data folder of the journal and everything else the bridge writes
+ * @param keep how long records are kept; empty: for ever
  * @param broker where to publish
  * @param page where to serve the live page
  * @param stations one a line to an instrument
@@ -23,6 +25,7 @@ import org.tallywire.publish.Secret;
 record BridgeConfig(
     String site,
     Path data,
+    Optional<Duration> keep,
     Broker broker,
     Page page,
     List<Station> stations,

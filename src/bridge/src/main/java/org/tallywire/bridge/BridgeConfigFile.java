@@ -4,6 +4,7 @@ import java.io.IOException;
 import java.net.URI;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.time.Duration;
 import java.util.ArrayList;
 import java.util.HashSet;
 import java.util.List;
@@ -30,6 +31,7 @@ final class BridgeConfigFile {
   private static final Pattern NAME = Pattern.compile("[A-Za-z0-9_-]{1,64}");
   private static final Pattern CLIENT_ID = Pattern.compile("[!-~]{1,128}");
   private static final int DEFAULT_PAGE_PORT = 8480;
+  private static final int MOST_KEEP_DAYS = 36_500;
 
   private final Path folder;
   private final Problems problems = new Problems();
@@ -54,6 +56,10 @@ final class BridgeConfigFile {
     YamlSection top = YamlFile.read(file, problems);
     String site = top.text("site", NAME, NAME_WORDS);
     Path data = folder.resolve(top.text("data"));
+    Optional<Duration> keep =
+        top.has("keep-days")
+            ? Optional.of(Duration.ofDays(top.whole("keep-days", 1, MOST_KEEP_DAYS)))
+            : Optional.empty();
     Optional<BridgeConfig.Broker> broker = top.requiredSection("mqtt").map(this::broker);
     BridgeConfig.Page page =
         top.section("page")
@@ -65,7 +71,7 @@ final class BridgeConfigFile {
         testSets(top, places.map(YamlSection::keys).orElse(List.of()));
     top.end();
     problems.throwIfAny();
-    return new BridgeConfig(site, data, broker.orElseThrow(), page, stations, testSets);
+    return new BridgeConfig(site, data, keep, broker.orElseThrow(), page, stations, testSets);
   }
 
   private BridgeConfig.Broker broker(YamlSection mqtt) {
