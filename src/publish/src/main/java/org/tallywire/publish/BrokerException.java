@@ -1,5 +1,8 @@
 package org.tallywire.publish;
 
+import java.io.EOFException;
+import java.net.SocketException;
+import java.util.Locale;
 import org.eclipse.paho.client.mqttv3.MqttException;
 import org.jspecify.annotations.Nullable;
 
@@ -14,6 +17,11 @@ final class BrokerException extends Exception {
   private BrokerException(String message, boolean refused, @Nullable Throwable cause) {
     super(message, cause);
     this.refused = refused;
+  }
+
+  /** Makes one for a broker that will not have us as things are set up. */
+  static BrokerException refusing(String message, Throwable cause) {
+    return new BrokerException(message, true, cause);
   }
 
   static BrokerException because(String message) {
@@ -43,5 +51,25 @@ final class BrokerException extends Exception {
   /** Returns whether the broker answered that it will not have us. */
   boolean refused() {
     return refused;
+  }
+
+  /**
+   * Returns whether the other side ended the connection, as opposed to silence or a network that
+   * is away.
+   */
+  boolean ended() {
+    Throwable cause = getCause();
+    for (int depth = 0; cause != null && depth < 8; depth++) {
+      if (cause instanceof EOFException || (cause instanceof SocketException && isEnd(cause))) {
+        return true;
+      }
+      cause = cause.getCause();
+    }
+    return false;
+  }
+
+  private static boolean isEnd(Throwable cause) {
+    String text = String.valueOf(cause.getMessage()).toLowerCase(Locale.ROOT);
+    return text.contains("reset") || text.contains("broken pipe") || text.contains("abort");
   }
 }
