@@ -25,6 +25,7 @@ import org.tallywire.journal.JournalException;
 import org.tallywire.link.Links;
 import org.tallywire.publish.BrokerAddress;
 import org.tallywire.publish.Publisher;
+import org.tallywire.publish.TallyFormat;
 import org.tallywire.testset.TestSet;
 import org.tallywire.testset.TestSetEvent;
 import org.tallywire.web.LivePage;
@@ -66,7 +67,9 @@ final class Bridge implements AutoCloseable {
     this.board = board;
     this.signOfLife = new SignOfLife(board);
     this.examination = new Examination(journal, time, board);
-    this.publisher = new Publisher(journal, broker, board.will(), time, new Reports(board));
+    this.publisher =
+        new Publisher(
+            journal, broker, board.will(), tallies(time), time, new Reports(board));
     this.page = new LivePage(journal, config.page().host(), config.page().port(), time);
     this.retention =
         config.keep().map(keep -> new Retention(journal, examination::doneWith, keep, time, board));
@@ -250,7 +253,14 @@ final class Bridge implements AutoCloseable {
     }
   }
 
-  private static BrokerAddress address(BridgeConfig config) throws IOException {
+  /** Returns what writes tallies, with the time at which it does. */
+  static TallyFormat tallies(TimeSource time) {
+    return (identity, from, to, ids, shelved, digest) ->
+        RecordFormat.tally(identity, from, ids, shelved, digest, time.now());
+  }
+
+  /** Returns where a configuration wants records published, and as whom. */
+  static BrokerAddress address(BridgeConfig config) throws IOException {
     BridgeConfig.Broker broker = config.broker();
     String clientId =
         broker.clientId().isPresent() ? broker.clientId().get() : keptClientId(config.data());

@@ -1,8 +1,6 @@
 package org.tallywire.bridge;
 
 import java.util.Locale;
-import org.slf4j.Logger;
-import org.slf4j.LoggerFactory;
 import org.tallywire.format.StateRecord;
 import org.tallywire.journal.StorageListener;
 import org.tallywire.journal.StorageState;
@@ -10,10 +8,11 @@ import org.tallywire.publish.BrokerState;
 import org.tallywire.publish.Standing;
 import org.tallywire.publish.StateListener;
 
-/** Takes what journal and publisher report of themselves to the board. Safe for many threads. */
+/**
+ * Takes what journal and publisher report of themselves, and log themselves, to the board. Safe for
+ * use by many threads.
+ */
 final class Reports implements StorageListener, StateListener {
-
-  private static final Logger log = LoggerFactory.getLogger(Reports.class);
 
   private final StateBoard board;
 
@@ -23,11 +22,6 @@ final class Reports implements StorageListener, StateListener {
 
   @Override
   public void storage(StorageState state, String sentence) {
-    if (state == StorageState.SOUND) {
-      log.info("storage {}: {}", state.word(), sentence);
-    } else {
-      log.error("storage {}: {}", state.word(), sentence);
-    }
     board.storage(StateRecord.Storage.valueOf(state.name()), sentence);
   }
 

@@ -8,7 +8,9 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.time.Duration;
 import java.util.List;
+import java.util.Optional;
 import java.util.Set;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
@@ -65,6 +67,14 @@ class BridgeConfigFileTest {
     assertEquals(new LinkAddress.Tcp("127.0.0.1", 4001), config.stations().get(1).address());
     assertEquals("distribution-oil", config.testSets().get(0).criteria().name());
     assertEquals(PlanOptions.USUAL, config.testSets().get(0).options());
+  }
+
+  @Test
+  @DisplayName("Records are kept for ever unless keep-days says how long; less than a day is told")
+  void keep() throws Exception {
+    assertEquals(Optional.empty(), read(CONFIG).keep());
+    assertEquals(Optional.of(Duration.ofDays(400)), read("keep-days: 400\n" + CONFIG).keep());
+    assertTrue(problems("keep-days: 0\n" + CONFIG).get(0).contains("keep-days"));
   }
 
   @Test
