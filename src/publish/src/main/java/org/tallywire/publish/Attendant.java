@@ -6,7 +6,9 @@ interface Attendant {
   /** Begins with a connection that has just come up. */
   void connected(MqttLink link) throws BrokerException;
 
-  /** Returns whether something of its own is still unanswered, so that it may be why a loss came. */
+  /**
+   * Returns whether something of its own is still unanswered, so that it may be why a loss came.
+   */
   boolean busy(MqttLink link);
 
   /**

@@ -54,8 +54,8 @@ final class BrokerException extends Exception {
   }
 
   /**
-   * Returns whether the other side ended the connection, as opposed to silence or a network that
-   * is away.
+   * Returns whether the other side ended the connection, as opposed to silence or a network that is
+   * away.
    */
   boolean ended() {
     Throwable cause = getCause();

@@ -152,8 +152,7 @@ final class Caution {
     return tried(why, trial, alone, loss.now());
   }
 
-  private BrokerException tried(
-      BrokerException why, Trial trial, Window.Slot alone, long now) {
+  private BrokerException tried(BrokerException why, Trial trial, Window.Slot alone, long now) {
     suspect = alone.message();
     if (trial.rightBehind(alone.sentAt(), now)) {
       strikes++;

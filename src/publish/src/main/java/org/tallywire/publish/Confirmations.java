@@ -50,8 +50,7 @@ final class Confirmations {
   private int unanswered;
   private boolean said;
 
-  Confirmations(
-      Journal journal, Topics topics, Set<String> consumers, Pace pace, TimeSource time) {
+  Confirmations(Journal journal, Topics topics, Set<String> consumers, Pace pace, TimeSource time) {
     this.journal = journal;
     this.topics = topics;
     this.pace = pace;
@@ -129,8 +128,7 @@ final class Confirmations {
     if (said) {
       return null;
     }
-    boolean overdue =
-        current.subscription() == MqttLink.Subscription.ASKED && !busy(current);
+    boolean overdue = current.subscription() == MqttLink.Subscription.ASKED && !busy(current);
     if (!overdue && current.subscription() != MqttLink.Subscription.REFUSED) {
       return null;
     }
@@ -166,25 +164,33 @@ final class Confirmations {
   private void take(MqttLink.Received message) {
     String consumer = consumers.get(message.topic());
     if (consumer == null) {
-      refuse("", "nobody of the topic \"%s\" is in the configuration".formatted(message.topic()));
+      refuse(
+          "",
+          "nobody of the topic \"%s\" is in the configuration"
+              .formatted(shown(message.topic().getBytes(StandardCharsets.UTF_8))));
       return;
     }
     Confirmation confirmation = Confirmation.read(message.payload()).orElse(null);
     if (confirmation == null) {
-      refuse(consumer, "it is not of the form {\"journal\":\"0123456789ab\",\"position\":1}: \"%s\""
-          .formatted(shown(message.payload())));
+      refuse(
+          consumer,
+          "it is not of the form {\"journal\":\"0123456789ab\",\"position\":1}: \"%s\""
+              .formatted(shown(message.payload())));
       return;
     }
     long before = confirmed.getOrDefault(consumer, 0L);
     long position = confirmation.position();
     if (!confirmation.journal().equals(journal.identity())) {
-      refuse(consumer, "it is about journal %s, this one is %s"
-          .formatted(confirmation.journal(), journal.identity()));
+      refuse(
+          consumer,
+          "it is about journal %s, this one is %s"
+              .formatted(confirmation.journal(), journal.identity()));
     } else if (position > told) {
       refuse(consumer, "position %d was never sent, %d is the last one".formatted(position, told));
     } else if (position < before) {
-      refuse(consumer, "position %d is behind %d, which it confirmed before"
-          .formatted(position, before));
+      refuse(
+          consumer,
+          "position %d is behind %d, which it confirmed before".formatted(position, before));
     } else if (position > before) {
       held.merge(consumer, position, Math::max);
     }

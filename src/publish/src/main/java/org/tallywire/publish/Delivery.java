@@ -129,7 +129,11 @@ final class Delivery {
     check();
     saveCursorIfDue();
     parts.attendant().round(link, saved, told);
-    return caution.careful() ? stepCarefully() : sendStates() | sendEntries();
+    if (caution.careful()) {
+      return stepCarefully();
+    }
+    boolean sent = sendStates();
+    return sendEntries() || sent;
   }
 
   /** Sends the next message only when nothing is on its way. */
@@ -156,9 +160,7 @@ final class Delivery {
   private boolean sendProbe(Trial running) throws BrokerException {
     RetainedStates.State state = parts.states().latest(stateTopic);
     boolean usable =
-        state != null
-            && !caution.withholds(state)
-            && !running.suspect().topic().equals(stateTopic);
+        state != null && !caution.withholds(state) && !running.suspect().topic().equals(stateTopic);
     Window.Slot slot;
     boolean sent;
     if (state != null && usable) {
@@ -255,7 +257,9 @@ final class Delivery {
       String why = caution.condemned(entry.position());
       String topic = "";
       if (entry.payload().length > LARGEST_PAYLOAD) {
-        why = "its payload has %d bytes, more than %d".formatted(entry.payload().length, LARGEST_PAYLOAD);
+        why =
+            "its payload has %d bytes, more than %d"
+                .formatted(entry.payload().length, LARGEST_PAYLOAD);
       } else if (why == null) {
         try {
           topic = parts.topics().of(entry.station(), entry.kind());
@@ -277,8 +281,7 @@ final class Delivery {
   }
 
   private static Outgoing message(JournalEntry entry, String topic) {
-    return new Outgoing(
-        Outgoing.Kind.ENTRY, entry.position(), topic, entry.payload(), false);
+    return new Outgoing(Outgoing.Kind.ENTRY, entry.position(), topic, entry.payload(), false);
   }
 
   private boolean shelve(JournalEntry entry, String why) {

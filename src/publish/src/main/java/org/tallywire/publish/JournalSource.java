@@ -42,6 +42,10 @@ final class JournalSource implements Source {
         }
       }
       progress.shelved(shelf.size());
+      if (!journal.cursors().containsKey(FOLLOWER)) {
+        // retention waits for nobody who never moved
+        journal.moveCursor(FOLLOWER, journal.anchor().position());
+      }
       known = true;
     }
     long position = journal.cursor(FOLLOWER);

@@ -10,6 +10,7 @@ import java.util.concurrent.LinkedBlockingQueue;
 import java.util.concurrent.Semaphore;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.atomic.AtomicLong;
+import java.util.function.BooleanSupplier;
 import org.eclipse.paho.client.mqttv3.IMqttActionListener;
 import org.eclipse.paho.client.mqttv3.IMqttDeliveryToken;
 import org.eclipse.paho.client.mqttv3.IMqttToken;
@@ -22,6 +23,7 @@ import org.eclipse.paho.client.mqttv3.persist.MemoryPersistence;
 import org.jspecify.annotations.Nullable;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
+import org.tallywire.api.TimeSource;
 
 /**
  * One connection to the broker, from its attempt to its end; a dumb pipe with a window of 64. It
@@ -44,6 +46,7 @@ final class MqttLink {
   private static final int LARGEST_RECEIVED = 1024;
   private static final int RECEIVED_WAITING = 256;
   private static final int REFUSED_SUBSCRIPTION = 0x80;
+  private static final Duration ANSWER_SLICE = Duration.ofMillis(50);
   private static final Duration LONGEST_SETTLE = Duration.ofMillis(750);
   private static final Duration LONGEST_TEAR_DOWN = Duration.ofSeconds(2);
 
@@ -114,6 +117,26 @@ final class MqttLink {
     broker.username().ifPresent(options::setUserName);
     broker.password().ifPresent(secret -> options.setPassword(secret.reveal()));
     return options;
+  }
+
+  /** Waits for the broker's answer; returns false if told to stop before it came. */
+  boolean awaitUp(Duration longest, TimeSource time, BooleanSupplier stopping)
+      throws BrokerException, InterruptedException {
+    long start = time.nanos();
+    while (!stopping.getAsBoolean()) {
+      Event event = next(ANSWER_SLICE);
+      if (event instanceof Event.Up) {
+        return true;
+      }
+      if (event instanceof Event.Lost lost) {
+        throw lost.why();
+      }
+      if (time.nanos() - start > longest.toNanos()) {
+        throw BrokerException.because(
+            "could not connect: no answer within %d ms".formatted(longest.toMillis()));
+      }
+    }
+    return false;
   }
 
   /** Returns the next event, or null if none came in time. */

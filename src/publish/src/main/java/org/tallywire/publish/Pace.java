@@ -12,8 +12,8 @@ import java.time.Duration;
  * @param acknowledgeWait from a message to its acknowledgement, before the connection counts as
  *     dead
  * @param settled how long a connection must last for the pauses to start small again
- * @param firstTrial how long a connection must have lived before its end is blamed on a message; the
- *     further trials take longer
+ * @param firstTrial how long a connection must have lived before its end is blamed on a message;
+ *     the further trials take longer
  */
 record Pace(
     Duration firstPause,

@@ -55,8 +55,7 @@ final class Stretch {
 
   /** Returns whether a tally is due though there would be room for more. */
   boolean rested(long now) {
-    return !ids.isEmpty()
-        && (now - lastAt >= QUIET.toNanos() || now - firstAt >= OLDEST.toNanos());
+    return !ids.isEmpty() && (now - lastAt >= QUIET.toNanos() || now - firstAt >= OLDEST.toNanos());
   }
 
   /** Returns how long it may be waited for another entry. */

@@ -26,7 +26,8 @@ class SilenceTest {
           Duration.ofMillis(300),
           Duration.ofMillis(900),
           Duration.ofMillis(300),
-          Duration.ofSeconds(1));
+          Duration.ofSeconds(1),
+          Duration.ofMillis(100));
 
   @TempDir Path folder;
   private Journal journal;
