@@ -17,6 +17,7 @@ import org.tallywire.api.TimeSource;
 import org.tallywire.format.FormatException;
 import org.tallywire.format.RecordFormat;
 import org.tallywire.format.SetupException;
+import org.tallywire.format.StateRecord.Storage;
 import org.tallywire.format.StateRecord.Word;
 import org.tallywire.journal.Draft;
 import org.tallywire.journal.Journal;
@@ -64,12 +65,13 @@ final class Bridge implements AutoCloseable {
     this.config = config;
     this.journal = journal;
     this.time = time;
+    this.notices.addAll(config.broker().notices());
     this.board = board;
-    this.signOfLife = new SignOfLife(board);
     this.examination = new Examination(journal, time, board);
     this.publisher =
         new Publisher(
-            journal, broker, board.will(), tallies(time), time, new Reports(board));
+            journal, broker, board.will(), tallies(time), time, new Reports(board, broker));
+    this.signOfLife = new SignOfLife(board, config.data(), publisher);
     this.page = new LivePage(journal, config.page().host(), config.page().port(), time);
     this.retention =
         config.keep().map(keep -> new Retention(journal, examination::doneWith, keep, time, board));
@@ -88,7 +90,11 @@ final class Bridge implements AutoCloseable {
   static Bridge open(BridgeConfig config, TimeSource time) throws SetupException {
     try {
       StateBoard board = new StateBoard(time);
-      Journal journal = Journal.open(config.data(), time, new Reports(board));
+      Journal journal =
+          Journal.open(
+              config.data(),
+              time,
+              (state, sentence) -> board.storage(Storage.valueOf(state.name()), sentence));
       return new Bridge(config, journal, address(config), board, time);
     } catch (JournalException e) {
       throw new SetupException("data: " + e.getMessage());
@@ -265,7 +271,14 @@ final class Bridge implements AutoCloseable {
     String clientId =
         broker.clientId().isPresent() ? broker.clientId().get() : keptClientId(config.data());
     return new BrokerAddress(
-        broker.uri(), clientId, broker.username(), broker.password(), broker.root(), config.site());
+        broker.uri(),
+        clientId,
+        broker.username(),
+        broker.password(),
+        broker.root(),
+        config.site(),
+        broker.tls(),
+        broker.consumers());
   }
 
   /** Returns a client id of this installation: made once, of characters that any broker takes. */

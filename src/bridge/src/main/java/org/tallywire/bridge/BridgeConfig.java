@@ -4,12 +4,14 @@ import java.nio.file.Path;
 import java.time.Duration;
 import java.util.List;
 import java.util.Optional;
+import java.util.Set;
 import org.tallywire.acceptance.CriteriaTable;
 import org.tallywire.acceptance.Nameplate;
 import org.tallywire.acceptance.PlanOptions;
 import org.tallywire.api.Driver;
 import org.tallywire.api.LinkAddress;
 import org.tallywire.publish.Secret;
+import org.tallywire.publish.Tls;
 
 /**
  * What a bridge is to do, complete and checked.
@@ -34,16 +36,33 @@ record BridgeConfig(
   /**
    * The broker.
    *
-   * @param uri {@code tcp://host:port}
+   * @param uri {@code mqtts://host:port}, {@code mqtt://host:port} or {@code tcp://host:port}
    * @param root first level of every topic
    * @param clientId ours; if empty, one is made and kept in the data folder
+   * @param tls with mqtts, and only then
+   * @param consumers who may confirm records; retention waits for them
+   * @param notices what a person should know of these settings, one sentence each
    */
   record Broker(
       String uri,
       String root,
       Optional<String> clientId,
       Optional<String> username,
-      Optional<Secret> password) {}
+      Optional<Secret> password,
+      Optional<Tls> tls,
+      Set<String> consumers,
+      List<String> notices) {
+
+    /** A broker without TLS, and nobody who confirms. */
+    Broker(
+        String uri,
+        String root,
+        Optional<String> clientId,
+        Optional<String> username,
+        Optional<Secret> password) {
+      this(uri, root, clientId, username, password, Optional.empty(), Set.of(), List.of());
+    }
+  }
 
   /**
    * The live page.

@@ -1,10 +1,8 @@
 package org.tallywire.bridge;
 
-import java.io.IOException;
-import java.net.URI;
-import java.nio.file.Files;
 import java.nio.file.Path;
 import java.time.Duration;
+import java.time.Instant;
 import java.util.ArrayList;
 import java.util.HashSet;
 import java.util.List;
@@ -19,7 +17,6 @@ import org.tallywire.format.SetupException;
 import org.tallywire.format.StateRecord;
 import org.tallywire.format.YamlFile;
 import org.tallywire.format.YamlSection;
-import org.tallywire.publish.Secret;
 
 /**
  * Reads the configuration file of {@code tallywire run}. Every problem in it and in the files it
@@ -27,19 +24,20 @@ import org.tallywire.publish.Secret;
  */
 final class BridgeConfigFile {
 
-  private static final String NAME_WORDS = "1 to 64 of A-Z a-z 0-9 _ -";
-  private static final Pattern NAME = Pattern.compile("[A-Za-z0-9_-]{1,64}");
-  private static final Pattern CLIENT_ID = Pattern.compile("[!-~]{1,128}");
+  static final String NAME_WORDS = "1 to 64 of A-Z a-z 0-9 _ -";
+  static final Pattern NAME = Pattern.compile("[A-Za-z0-9_-]{1,64}");
   private static final int DEFAULT_PAGE_PORT = 8480;
   private static final int MOST_KEEP_DAYS = 36_500;
 
   private final Path folder;
   private final Problems problems = new Problems();
   private final Drivers drivers;
+  private final BrokerSection broker;
 
-  private BridgeConfigFile(Path folder, Drivers drivers) {
+  private BridgeConfigFile(Path folder, Drivers drivers, SecretKeys.Environment environment) {
     this.folder = folder;
     this.drivers = drivers;
+    this.broker = new BrokerSection(folder, environment, Instant.now());
   }
 
   /**
@@ -48,8 +46,13 @@ final class BridgeConfigFile {
    * @throws SetupException with every problem found
    */
   static BridgeConfig read(Path file, Drivers drivers) throws SetupException {
+    return read(file, drivers, System::getenv);
+  }
+
+  static BridgeConfig read(Path file, Drivers drivers, SecretKeys.Environment environment)
+      throws SetupException {
     Path parent = file.toAbsolutePath().getParent();
-    return new BridgeConfigFile(parent == null ? file : parent, drivers).read(file);
+    return new BridgeConfigFile(parent == null ? file : parent, drivers, environment).read(file);
   }
 
   private BridgeConfig read(Path file) throws SetupException {
@@ -60,7 +63,7 @@ final class BridgeConfigFile {
         top.has("keep-days")
             ? Optional.of(Duration.ofDays(top.whole("keep-days", 1, MOST_KEEP_DAYS)))
             : Optional.empty();
-    Optional<BridgeConfig.Broker> broker = top.requiredSection("mqtt").map(this::broker);
+    Optional<BridgeConfig.Broker> broker = top.requiredSection("mqtt").map(this.broker::read);
     BridgeConfig.Page page =
         top.section("page")
             .map(this::page)
@@ -72,52 +75,6 @@ final class BridgeConfigFile {
     top.end();
     problems.throwIfAny();
     return new BridgeConfig(site, data, keep, broker.orElseThrow(), page, stations, testSets);
-  }
-
-  private BridgeConfig.Broker broker(YamlSection mqtt) {
-    String uri = mqtt.converted("broker", "tcp://host:port", BridgeConfigFile::tcp).orElse("");
-    String root = mqtt.has("root") ? mqtt.text("root", NAME, NAME_WORDS) : "tallywire";
-    Optional<String> clientId =
-        mqtt.has("client-id")
-            ? Optional.of(mqtt.text("client-id", CLIENT_ID, "1 to 128 printable ASCII characters"))
-            : Optional.empty();
-    Optional<String> username = mqtt.optionalText("username");
-    Optional<Secret> password =
-        mqtt.has("password-file")
-            ? mqtt.converted(
-                "password-file", "a file with the password on its first line", this::password)
-            : Optional.empty();
-    if (password.isPresent() && username.isEmpty()) {
-      mqtt.problem("password-file", "needs a username beside it");
-    }
-    mqtt.end();
-    return new BridgeConfig.Broker(uri, root, clientId, username, password);
-  }
-
-  private static Optional<String> tcp(String text) {
-    try {
-      URI uri = URI.create(text);
-      boolean good =
-          "tcp".equals(uri.getScheme())
-              && uri.getHost() != null
-              && uri.getPort() > 0
-              && uri.getPort() <= 65_535
-              && (uri.getPath() == null || uri.getPath().isEmpty());
-      return good ? Optional.of(text) : Optional.empty();
-    } catch (IllegalArgumentException e) {
-      return Optional.empty();
-    }
-  }
-
-  private Optional<Secret> password(String file) {
-    try {
-      List<String> lines = Files.readAllLines(folder.resolve(file));
-      return lines.isEmpty() || lines.get(0).isEmpty()
-          ? Optional.empty()
-          : Optional.of(new Secret(lines.get(0).toCharArray()));
-    } catch (IOException e) {
-      return Optional.empty();
-    }
   }
 
   private BridgeConfig.Page page(YamlSection page) {

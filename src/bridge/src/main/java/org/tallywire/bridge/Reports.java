@@ -2,33 +2,28 @@ package org.tallywire.bridge;
 
 import java.util.Locale;
 import org.tallywire.format.StateRecord;
-import org.tallywire.journal.StorageListener;
-import org.tallywire.journal.StorageState;
+import org.tallywire.publish.BrokerAddress;
 import org.tallywire.publish.BrokerState;
 import org.tallywire.publish.Standing;
 import org.tallywire.publish.StateListener;
 
-/**
- * Takes what journal and publisher report of themselves, and log themselves, to the board. Safe for
- * use by many threads.
- */
-final class Reports implements StorageListener, StateListener {
+/** Takes what the publisher reports of itself, and logs itself, to the board. */
+final class Reports implements StateListener {
 
   private final StateBoard board;
+  private final String well;
 
-  Reports(StateBoard board) {
+  Reports(StateBoard board, BrokerAddress broker) {
     this.board = board;
-  }
-
-  @Override
-  public void storage(StorageState state, String sentence) {
-    board.storage(StateRecord.Storage.valueOf(state.name()), sentence);
+    this.well =
+        "connected to broker %s as client \"%s\".".formatted(broker.uri(), broker.clientId());
   }
 
   @Override
   public void brokerState(BrokerState state, String sentence) {
-    boolean trouble = state == BrokerState.REFUSED || state == BrokerState.UNREACHABLE;
-    board.broker(state.name().toLowerCase(Locale.ROOT), sentence, trouble);
+    // also connected there may be something to do: a certificate ends, consumers are not heard
+    boolean fine = sentence.equals(well) || sentence.startsWith("connecting to broker ");
+    board.broker(state.name().toLowerCase(Locale.ROOT), sentence, !fine);
   }
 
   @Override

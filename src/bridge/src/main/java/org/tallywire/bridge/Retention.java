@@ -25,6 +25,7 @@ import org.tallywire.journal.JournalException;
 final class Retention implements AutoCloseable {
 
   private static final Logger log = LoggerFactory.getLogger(Retention.class);
+  private static final String PUBLISHER = "publisher";
   private static final Duration FIRST = Duration.ofMinutes(3);
   private static final Duration BETWEEN = Duration.ofHours(1);
   private static final Duration CLOSE_LIMIT = Duration.ofSeconds(2);
@@ -87,7 +88,9 @@ final class Retention implements AutoCloseable {
     Instant before = time.now().minus(keep);
     try {
       Anchor old = journal.anchor();
-      Anchor now = journal.cut(examined.getAsLong(), before);
+      // the journal waits for every cursor; one that is not there yet would not be waited for
+      long published = journal.cursor(PUBLISHER);
+      Anchor now = journal.cut(Math.min(published, examined.getAsLong()), before);
       if (now.position() > old.position()) {
         log.info(
             "retention: entries {} to {}, written before {}, are removed",

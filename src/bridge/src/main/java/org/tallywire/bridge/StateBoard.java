@@ -40,6 +40,8 @@ final class StateBoard {
   private final List<Watcher> watchers = new ArrayList<>();
   private Optional<String> broker = Optional.empty();
   private String brokerSentence = "";
+  private boolean brokerWell = true;
+  private long brokerSince;
   private Storage storage = Storage.SOUND;
   private Optional<Standing> standing = Optional.empty();
   private Word word = Word.RUNNING;
@@ -90,14 +92,19 @@ final class StateBoard {
   }
 
   /**
-   * Sets how it stands with the broker.
+   * Sets how it stands with the broker. Trouble stays told until there was none for 5 s, since a
+   * connection that is lost again and again would hide why.
    *
    * @param trouble whether somebody should know or do something
    */
   synchronized void broker(String newWord, String sentence, boolean trouble) {
     broker = Optional.of(newWord);
     brokerSentence = sentence;
-    set(Concern.BROKER, trouble ? sentence : "");
+    if (trouble) {
+      set(Concern.BROKER, sentence);
+    }
+    brokerWell = !trouble;
+    brokerSince = time.nanos();
     tellBridge();
   }
 
@@ -135,6 +142,11 @@ final class StateBoard {
 
   /** Tells the bridge's state again if the last time was 5 s ago: a sign of life. */
   synchronized void refresh() {
+    if (brokerWell
+        && troubles.containsKey(Concern.BROKER)
+        && time.nanos() - brokerSince >= SIGN_OF_LIFE.toNanos()) {
+      trouble(Concern.BROKER, "");
+    }
     if (begun && word == Word.RUNNING && time.nanos() - toldAt >= SIGN_OF_LIFE.toNanos()) {
       tellBridge();
     }

@@ -18,8 +18,8 @@ import org.tallywire.format.StateRecord.Concern;
 import org.tallywire.format.StateRecord.Counts;
 import org.tallywire.format.StateRecord.Storage;
 import org.tallywire.format.StateRecord.Word;
-import org.tallywire.journal.StorageState;
 import org.tallywire.kit.ManualTime;
+import org.tallywire.publish.BrokerAddress;
 import org.tallywire.publish.BrokerState;
 import org.tallywire.publish.Standing;
 
@@ -27,7 +27,16 @@ class StateBoardTest {
 
   private final ManualTime time = new ManualTime();
   private final StateBoard board = new StateBoard(time);
-  private final Reports reports = new Reports(board);
+  private final Reports reports =
+      new Reports(
+          board,
+          new BrokerAddress(
+              "tcp://127.0.0.1:1883",
+              "bay",
+              Optional.empty(),
+              Optional.empty(),
+              "tallywire",
+              "invented"));
   private final List<String> told = new ArrayList<>();
 
   @BeforeEach
@@ -41,7 +50,7 @@ class StateBoardTest {
   void concerns() throws Exception {
     board.trouble(Concern.JUDGING, "Judging waits.");
     reports.brokerState(BrokerState.REFUSED, "The broker refused.");
-    reports.storage(StorageState.FULL, "No space.");
+    board.storage(Storage.FULL, "No space.");
     reports.standing(new Standing(9, 7, Map.of("archive", 5L), 1));
     assertTrue(last().contains("\"detail\":\"No space.\""), last());
     for (String part :
@@ -55,13 +64,19 @@ class StateBoardTest {
             "\"journalled\":9,\"accepted\":7,\"confirmed\":{\"archive\":5},\"shelved\":1")) {
       assertTrue(last().contains(part), () -> part + " not in " + last());
     }
-    reports.storage(StorageState.SOUND, "There is space again.");
+    board.storage(Storage.SOUND, "There is space again.");
     board.trouble(Concern.JUDGING, "");
     assertTrue(last().contains("\"detail\":\"The broker refused.\""), last());
-    reports.brokerState(BrokerState.CONNECTED, "Connected.");
+    String well = "connected to broker tcp://127.0.0.1:1883 as client \"bay\".";
+    reports.brokerState(BrokerState.CONNECTED, well);
     reports.standing(new Standing(9, 9, Map.of(), 0));
+    assertTrue(last().contains("\"detail\":\"The broker refused.\""), "it may go again at once");
+    time.pass(Duration.ofSeconds(5));
+    board.refresh();
     assertTrue(last().contains("\"notices\":[]"), last());
-    assertTrue(last().contains("\"detail\":\"Connected.\""), last());
+    assertTrue(last().contains("\"detail\":\"connected to broker"), last());
+    reports.brokerState(BrokerState.CONNECTED, well + " Our certificate ends soon.");
+    assertTrue(last().contains("\"concern\":\"broker\""), last());
     for (String record : told) {
       assertEquals(
           List.of(),

@@ -13,10 +13,17 @@ final class BrokerException extends Exception {
   private static final int NOT_AUTHORISED = MqttException.REASON_CODE_NOT_AUTHORIZED;
 
   private final boolean refused;
+  private final boolean advised;
 
   private BrokerException(String message, boolean refused, @Nullable Throwable cause) {
+    this(message, refused, false, cause);
+  }
+
+  private BrokerException(
+      String message, boolean refused, boolean advised, @Nullable Throwable cause) {
     super(message, cause);
     this.refused = refused;
+    this.advised = advised;
   }
 
   /** Makes one for a broker that will not have us as things are set up. */
@@ -33,6 +40,11 @@ final class BrokerException extends Exception {
     if (cause == null) {
       return because(what);
     }
+    for (Throwable one = cause; one != null; one = one.getCause()) {
+      if (one instanceof TlsException tls) {
+        return new BrokerException(String.valueOf(tls.getMessage()), true, true, cause);
+      }
+    }
     if (!(cause instanceof MqttException mqtt)) {
       return new BrokerException("%s: %s".formatted(what, cause), false, cause);
     }
@@ -48,7 +60,7 @@ final class BrokerException extends Exception {
     return new BrokerException("%s: %s (code %d)".formatted(what, detail, code), refused, cause);
   }
 
-  /** Returns whether the broker answered that it will not have us. */
+  /** Returns whether one of us will not have the other, so that a setting must be changed. */
   boolean refused() {
     return refused;
   }
@@ -71,5 +83,10 @@ final class BrokerException extends Exception {
   private static boolean isEnd(Throwable cause) {
     String text = String.valueOf(cause.getMessage()).toLowerCase(Locale.ROOT);
     return text.contains("reset") || text.contains("broken pipe") || text.contains("abort");
+  }
+
+  /** Returns whether the message says which setting, and what to do. */
+  boolean advised() {
+    return advised;
   }
 }

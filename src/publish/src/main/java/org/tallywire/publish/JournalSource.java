@@ -85,4 +85,12 @@ final class JournalSource implements Source {
         entry.id(),
         reason);
   }
+
+  /** Takes an entry off the shelf, if it is there. */
+  void takeOff(long position) throws JournalException {
+    journal.unshelve(FOLLOWER, position);
+    shelf.remove(position);
+    progress.shelved(shelf.size());
+    LOG.info("journal position {} was replayed and is taken off the shelf", position);
+  }
 }

@@ -90,14 +90,20 @@ final class MqttLink {
   }
 
   /** Begins an attempt; its outcome comes as the first event. */
-  static MqttLink open(BrokerAddress broker, Optional<Outgoing> will) throws BrokerException {
+  static MqttLink open(
+      BrokerAddress broker, Optional<TlsContext> tls, Optional<Outgoing> will)
+      throws BrokerException {
     try {
+      // TLS is the socket's business, so to the library every broker is a plain one
       MqttAsyncClient client =
-          new MqttAsyncClient(broker.uri(), broker.clientId(), new MemoryPersistence());
+          new MqttAsyncClient(
+              broker.uri().replaceFirst("^[a-z]+:", "tcp:"),
+              broker.clientId(),
+              new MemoryPersistence());
       MqttLink link = new MqttLink(client);
       client.setCallback(link.new Callback());
       MqttConnectOptions options = options(broker);
-      options.setSocketFactory(GatedSocket.factory(made -> link.socket = made));
+      options.setSocketFactory(GatedSocket.factory(tls, made -> link.socket = made));
       will.ifPresent(last -> options.setWill(last.topic(), last.payload(), AT_LEAST_ONCE, true));
       client.connect(options, null, link.new ConnectListener());
       return link;

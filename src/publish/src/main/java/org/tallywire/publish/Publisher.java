@@ -35,9 +35,11 @@ public final class Publisher implements AutoCloseable {
   private final StateListener listener;
   private final Confirmations confirmations;
   private final Standings standings;
+  private final JournalSource source;
   private final Delivery.Parts parts;
   private final BackOff backOff;
   private final TakeOvers takeOvers;
+  private final Credentials credentials;
   private final AtomicLong leftBehind = new AtomicLong();
   private final CountDownLatch stop = new CountDownLatch(1);
   private final Thread thread = new Thread(this::run, "publisher");
@@ -76,9 +78,10 @@ public final class Publisher implements AutoCloseable {
     this.listener = listener;
     this.confirmations = new Confirmations(journal, topics, broker.consumers(), pace, time);
     this.standings = new Standings(journal, progress, confirmations, listener, time);
+    this.source = new JournalSource(journal, progress);
     this.parts =
         new Delivery.Parts(
-            new JournalSource(journal, progress),
+            source,
             topics,
             new RetainedStates(),
             progress,
@@ -87,6 +90,7 @@ public final class Publisher implements AutoCloseable {
             format,
             pace,
             time);
+    this.credentials = new Credentials(broker, time);
     this.backOff = new BackOff(pace, new SplittableRandom());
     this.takeOvers = new TakeOvers(pace.settled());
   }
@@ -143,6 +147,11 @@ public final class Publisher implements AutoCloseable {
   /** Returns how far the records have come. */
   public Standing standing() {
     return standings.now();
+  }
+
+  /** Takes an entry off the shelf that has reached the broker in another way. */
+  public void takeOffShelf(long position) throws JournalException {
+    source.takeOff(position);
   }
 
   /** Returns how many confirmations of consumers were refused or dropped; none had an effect. */
@@ -212,7 +221,7 @@ public final class Publisher implements AutoCloseable {
     long upAt = 0;
     boolean up = false;
     try {
-      MqttLink link = MqttLink.open(broker, Optional.of(will));
+      MqttLink link = MqttLink.open(broker, credentials.load(), Optional.of(will));
       boolean orderly = false;
       try {
         up = awaitUp(link);
@@ -221,8 +230,8 @@ public final class Publisher implements AutoCloseable {
           parts.states().sendAllAgain();
           confirmations.begin();
           Delivery delivery = new Delivery(parts, link);
-          tell(BrokerState.CONNECTED, up());
-          delivery.run(this::stopping);
+          tell(BrokerState.CONNECTED, up() + ".");
+          delivery.run(this::toldToStop);
           orderly = true;
         }
       } finally {
@@ -251,6 +260,13 @@ public final class Publisher implements AutoCloseable {
   private Duration failed(BrokerException e, boolean wasUp, long upAt) {
     if (e.refused()) {
       Duration pause = parts.pace().refusedPause();
+      if (e.advised()) {
+        tell(
+            BrokerState.REFUSED,
+            "broker %s: %s. Records are kept in the journal; trying again in %d ms"
+                .formatted(broker.uri(), e.getMessage(), pause.toMillis()));
+        return pause;
+      }
       tell(
           BrokerState.REFUSED,
           "broker %s refused client \"%s\", user \"%s\": %s. Check the user name, the password file and the broker's access list. Records are kept in the journal; trying again in %d ms"
@@ -294,7 +310,8 @@ public final class Publisher implements AutoCloseable {
     }
   }
 
-  private void tell(BrokerState state, String sentence) {
+  private void tell(BrokerState state, String what) {
+    String sentence = what + credentials.notice();
     boolean news = state != told;
     told = state;
     if (!news) {
@@ -311,6 +328,13 @@ public final class Publisher implements AutoCloseable {
     } catch (RuntimeException e) {
       LOG.error("a listener failed to take the broker's state {}", state, e);
     }
+  }
+
+  private boolean toldToStop() {
+    if (credentials.daily()) {
+      tell(BrokerState.CONNECTED, up() + ".");
+    }
+    return stopping();
   }
 
   private boolean stopping() {
@@ -335,7 +359,7 @@ public final class Publisher implements AutoCloseable {
       String news = confirmations.news(link);
       if (news != null) {
         LOG.error("broker {}: {}", broker.uri(), news);
-        tell(BrokerState.CONNECTED, up() + ", but " + news);
+        tell(BrokerState.CONNECTED, up() + ", but " + news + ".");
       }
       standings.tellIfDue();
     }

@@ -54,6 +54,7 @@ public final class Replay {
   private final TimeSource time;
   private final Pace pace;
   private final Duration patience;
+  private final Credentials credentials;
 
   /**
    * @param broker as the bridge has it; {@code -replay} is put behind the client id, whose end is
@@ -79,6 +80,7 @@ public final class Replay {
     this.time = time;
     this.pace = pace;
     this.patience = patience;
+    this.credentials = new Credentials(this.broker, time);
   }
 
   /**
@@ -137,7 +139,7 @@ public final class Replay {
 
   private void connection(Delivery.Parts parts, ReplayRange range)
       throws BrokerException, JournalException, InterruptedException {
-    MqttLink link = MqttLink.open(broker, Optional.empty());
+    MqttLink link = MqttLink.open(broker, credentials.load(), Optional.empty());
     boolean orderly = false;
     try {
       link.awaitUp(pace.connectWait(), time, () -> false);

@@ -42,4 +42,14 @@ final class Heard implements StateListener {
   String sentence(BrokerState state) {
     return sentences.get(states.indexOf(state));
   }
+
+  void clear() {
+    states.clear();
+    sentences.clear();
+  }
+
+  @Override
+  public String toString() {
+    return states + " " + sentences;
+  }
 }

@@ -52,7 +52,7 @@ class PartsTest {
   @ParameterizedTest
   @ValueSource(
       strings = {
-        "mqtt://h:1883",
+        "mqtts://h:8883",
         "ssl://h:8883",
         "tcp://h",
         "tcp://h:0",

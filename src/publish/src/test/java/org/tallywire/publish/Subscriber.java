@@ -6,6 +6,7 @@ import java.io.BufferedReader;
 import java.io.IOException;
 import java.io.InputStreamReader;
 import java.nio.charset.StandardCharsets;
+import java.util.ArrayList;
 import java.util.HexFormat;
 import java.util.List;
 import java.util.concurrent.CopyOnWriteArrayList;
@@ -34,25 +35,16 @@ public final class Subscriber implements AutoCloseable {
 
   /** Subscribes at QoS 0, where the broker writes to us before it acknowledges the publisher. */
   public static Subscriber start(int port, String topic) throws Exception {
-    Process process =
-        new ProcessBuilder(
-                // line by line also into a pipe
-                "stdbuf",
-                "-oL",
-                "mosquitto_sub",
-                "-h",
-                "127.0.0.1",
-                "-p",
-                Integer.toString(port),
-                "-q",
-                "0",
-                "-d",
-                "-t",
-                topic,
-                "-F",
-                "message|%t|%r|%x")
-            .redirectErrorStream(true)
-            .start();
+    return start(List.of("-h", "127.0.0.1", "-p", Integer.toString(port), "-q", "0", "-t", topic));
+  }
+
+  /** Subscribes with options of mosquitto_sub. */
+  public static Subscriber start(List<String> options) throws Exception {
+    // stdbuf: line by line also into a pipe
+    List<String> command = new ArrayList<>(List.of("stdbuf", "-oL", "mosquitto_sub", "-d"));
+    command.addAll(options);
+    command.addAll(List.of("-F", "message|%t|%r|%x"));
+    Process process = new ProcessBuilder(command).redirectErrorStream(true).start();
     Subscriber subscriber = new Subscriber(process);
     Thread reader = new Thread(subscriber::read, "subscriber-output");
     reader.setDaemon(true);
