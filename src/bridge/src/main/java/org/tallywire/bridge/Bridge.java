@@ -9,7 +9,6 @@ import java.nio.file.StandardCopyOption;
 import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
-import java.util.Locale;
 import java.util.Optional;
 import java.util.UUID;
 import java.util.concurrent.atomic.AtomicBoolean;
@@ -18,6 +17,7 @@ import org.tallywire.api.TimeSource;
 import org.tallywire.format.FormatException;
 import org.tallywire.format.RecordFormat;
 import org.tallywire.format.SetupException;
+import org.tallywire.format.StateRecord.Storage;
 import org.tallywire.format.StateRecord.Word;
 import org.tallywire.journal.Draft;
 import org.tallywire.journal.Journal;
@@ -26,6 +26,7 @@ import org.tallywire.journal.JournalException;
 import org.tallywire.link.Links;
 import org.tallywire.publish.BrokerAddress;
 import org.tallywire.publish.Publisher;
+import org.tallywire.publish.TallyFormat;
 import org.tallywire.testset.TestSet;
 import org.tallywire.testset.TestSetEvent;
 import org.tallywire.web.LivePage;
@@ -46,6 +47,8 @@ final class Bridge implements AutoCloseable {
   private final Examination examination;
   private final Publisher publisher;
   private final LivePage page;
+  private final SignOfLife signOfLife;
+  private final Optional<Retention> retention;
   private final List<Station> stations = new ArrayList<>();
   private final List<String> notices = new ArrayList<>();
   private final TimeSource time;
@@ -53,21 +56,25 @@ final class Bridge implements AutoCloseable {
 
   private final AtomicBoolean closed = new AtomicBoolean();
 
-  private Bridge(BridgeConfig config, Journal journal, BrokerAddress broker, TimeSource time) {
+  private Bridge(
+      BridgeConfig config,
+      Journal journal,
+      BrokerAddress broker,
+      StateBoard board,
+      TimeSource time) {
     this.config = config;
     this.journal = journal;
     this.time = time;
     this.notices.addAll(config.broker().notices());
-    this.board = new StateBoard(time);
+    this.board = board;
     this.examination = new Examination(journal, time, board);
     this.publisher =
         new Publisher(
-            journal,
-            broker,
-            board.will(),
-            time,
-            (state, sentence) -> board.broker(state.name().toLowerCase(Locale.ROOT), sentence));
+            journal, broker, board.will(), tallies(time), time, new Reports(board, broker));
+    this.signOfLife = new SignOfLife(board, config.data(), publisher);
     this.page = new LivePage(journal, config.page().host(), config.page().port(), time);
+    this.retention =
+        config.keep().map(keep -> new Retention(journal, examination::doneWith, keep, time, board));
     Recorder recorder = new Recorder(journal, time);
     this.links = new Links(config.data().resolve("native"));
     for (BridgeConfig.Station station : config.stations()) {
@@ -82,8 +89,13 @@ final class Bridge implements AutoCloseable {
    */
   static Bridge open(BridgeConfig config, TimeSource time) throws SetupException {
     try {
-      Journal journal = Journal.open(config.data(), time);
-      return new Bridge(config, journal, address(config), time);
+      StateBoard board = new StateBoard(time);
+      Journal journal =
+          Journal.open(
+              config.data(),
+              time,
+              (state, sentence) -> board.storage(Storage.valueOf(state.name()), sentence));
+      return new Bridge(config, journal, address(config), board, time);
     } catch (JournalException e) {
       throw new SetupException("data: " + e.getMessage());
     } catch (IOException e) {
@@ -100,6 +112,7 @@ final class Bridge implements AutoCloseable {
     board.tell(publisher::publishState);
     board.tell(page::publishState);
     board.bridge(Word.RUNNING, "");
+    signOfLife.start();
     try {
       URI address = page.start();
       examination.catchUp();
@@ -107,6 +120,7 @@ final class Bridge implements AutoCloseable {
       examination.start();
       publisher.start();
       stations.forEach(Station::start);
+      retention.ifPresent(Retention::start);
       return address;
     } catch (JournalException e) {
       throw new SetupException("data: " + e.getMessage());
@@ -138,8 +152,10 @@ final class Bridge implements AutoCloseable {
     if (closed.getAndSet(true)) {
       return;
     }
+    retention.ifPresent(Retention::close);
     closeStations();
     examination.close();
+    signOfLife.close();
     board.bridge(Word.STOPPED, "The bridge was stopped.");
     page.close();
     publisher.close();
@@ -170,7 +186,12 @@ final class Bridge implements AutoCloseable {
     for (BridgeConfig.TestSet testSet : config.testSets()) {
       TestSetEvent.Opened opened = opening(testSet);
       Optional<JournalEntry> before = journal.find(opened.id());
-      if (before.isEmpty()) {
+      if (before.isEmpty() && journal.knows(opened.id())) {
+        problems.add(
+            ("test-sets: \"%s\" is recorded already and was removed since, being older than"
+                    + " keep-days; a new campaign needs a new id")
+                .formatted(testSet.id()));
+      } else if (before.isEmpty()) {
         drafts.add(Examination.draft(opened));
       } else {
         hindrance(opened, before.get()).ifPresent(problems::add);
@@ -238,7 +259,14 @@ final class Bridge implements AutoCloseable {
     }
   }
 
-  private static BrokerAddress address(BridgeConfig config) throws IOException {
+  /** Returns what writes tallies, with the time at which it does. */
+  static TallyFormat tallies(TimeSource time) {
+    return (identity, from, to, ids, shelved, digest) ->
+        RecordFormat.tally(identity, from, ids, shelved, digest, time.now());
+  }
+
+  /** Returns where a configuration wants records published, and as whom. */
+  static BrokerAddress address(BridgeConfig config) throws IOException {
     BridgeConfig.Broker broker = config.broker();
     String clientId =
         broker.clientId().isPresent() ? broker.clientId().get() : keptClientId(config.data());

@@ -1,6 +1,7 @@
 package org.tallywire.bridge;
 
 import java.nio.file.Path;
+import java.time.Duration;
 import java.util.List;
 import java.util.Optional;
 import java.util.Set;
@@ -17,6 +18,7 @@ import org.tallywire.publish.Tls;
  *
  * @param site name of the place, a level of every topic
  * @param data folder of the journal and everything else the bridge writes
+ * @param keep how long records are kept; empty: for ever
  * @param broker where to publish
  * @param page where to serve the live page
  * @param stations one a line to an instrument
@@ -25,6 +27,7 @@ import org.tallywire.publish.Tls;
 record BridgeConfig(
     String site,
     Path data,
+    Optional<Duration> keep,
     Broker broker,
     Page page,
     List<Station> stations,

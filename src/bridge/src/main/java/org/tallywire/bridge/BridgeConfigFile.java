@@ -1,6 +1,7 @@
 package org.tallywire.bridge;
 
 import java.nio.file.Path;
+import java.time.Duration;
 import java.time.Instant;
 import java.util.ArrayList;
 import java.util.HashSet;
@@ -26,6 +27,7 @@ final class BridgeConfigFile {
   static final String NAME_WORDS = "1 to 64 of A-Z a-z 0-9 _ -";
   static final Pattern NAME = Pattern.compile("[A-Za-z0-9_-]{1,64}");
   private static final int DEFAULT_PAGE_PORT = 8480;
+  private static final int MOST_KEEP_DAYS = 36_500;
 
   private final Path folder;
   private final Problems problems = new Problems();
@@ -57,6 +59,10 @@ final class BridgeConfigFile {
     YamlSection top = YamlFile.read(file, problems);
     String site = top.text("site", NAME, NAME_WORDS);
     Path data = folder.resolve(top.text("data"));
+    Optional<Duration> keep =
+        top.has("keep-days")
+            ? Optional.of(Duration.ofDays(top.whole("keep-days", 1, MOST_KEEP_DAYS)))
+            : Optional.empty();
     Optional<BridgeConfig.Broker> broker = top.requiredSection("mqtt").map(this.broker::read);
     BridgeConfig.Page page =
         top.section("page")
@@ -68,7 +74,7 @@ final class BridgeConfigFile {
         testSets(top, places.map(YamlSection::keys).orElse(List.of()));
     top.end();
     problems.throwIfAny();
-    return new BridgeConfig(site, data, broker.orElseThrow(), page, stations, testSets);
+    return new BridgeConfig(site, data, keep, broker.orElseThrow(), page, stations, testSets);
   }
 
   private BridgeConfig.Page page(YamlSection page) {

@@ -36,7 +36,7 @@ final class CollectedTestSet {
   static CollectedTestSet from(Journal journal, String id)
       throws JournalException, FormatException {
     CollectedTestSet collected = new CollectedTestSet(journal, id);
-    JournalWalk.over(journal, collected::add);
+    JournalWalk.over(journal::read, collected::add);
     return collected;
   }
 

@@ -15,7 +15,7 @@ import org.tallywire.api.RecordedReading;
 import org.tallywire.api.TimeSource;
 import org.tallywire.format.FormatException;
 import org.tallywire.format.RecordFormat;
-import org.tallywire.format.StateRecord.Word;
+import org.tallywire.format.StateRecord.Concern;
 import org.tallywire.journal.Draft;
 import org.tallywire.journal.Journal;
 import org.tallywire.journal.JournalEntry;
@@ -39,14 +39,24 @@ final class Examination implements AutoCloseable {
   private static final Duration AFTER_FAILURE = Duration.ofSeconds(1);
   private static final Duration CLOSE_LIMIT = Duration.ofSeconds(4);
 
+  /** How long its place in the journal may lag behind where it really is. */
+  private static final Duration CURSOR_LAG = Duration.ofMinutes(1);
+
   private final Journal journal;
   private final TimeSource time;
   private final StateBoard board;
   private final Map<String, TestSet> open = new LinkedHashMap<>();
+  private final Map<String, Long> openedAt = new HashMap<>();
   private final Thread thread = new Thread(this::run, "examiner");
 
   private volatile boolean closing;
+  private volatile long doneWith;
   private long position;
+  private long saved;
+  private long savedAt;
+
+  /** What is examined once more only says which test sets are open. */
+  private boolean again;
 
   Examination(Journal journal, TimeSource time, StateBoard board) {
     this.journal = journal;
@@ -60,14 +70,32 @@ final class Examination implements AutoCloseable {
    */
   void catchUp() throws JournalException {
     long reached = journal.cursor(CURSOR);
+    position = journal.anchor().position();
+    saved = reached;
+    savedAt = time.nanos();
     while (position < journal.head()) {
-      boolean done = position < reached; // what comes of it is in the journal already
-      Findings findings = examine(read(done ? reached : Long.MAX_VALUE));
-      if (!done && !findings.drafts().isEmpty()) {
+      again = position < reached; // what comes of it is in the journal already
+      Findings findings = examine(read(again ? reached : Long.MAX_VALUE));
+      if (!again && !findings.drafts().isEmpty()) {
         journal.appendFrom(CURSOR, findings.reached(), findings.drafts());
+        saved = findings.reached();
       }
-      position = findings.reached();
+      reach(findings.reached());
     }
+    again = false;
+  }
+
+  /**
+   * Returns the last position whose entries nobody needs for judging any more: all of it is before
+   * every test set that is open. May be called from any thread.
+   */
+  long doneWith() {
+    return doneWith;
+  }
+
+  private void reach(long reached) {
+    position = reached;
+    doneWith = openedAt.values().stream().mapToLong(at -> at - 1).reduce(reached, Math::min);
   }
 
   /** Returns the test sets that are open; to be called between {@link #catchUp} and start. */
@@ -95,13 +123,16 @@ final class Examination implements AutoCloseable {
       while (!closing) {
         if (journal.awaitBeyond(position, SLICE)) {
           follow();
+        } else {
+          save();
         }
       }
     } catch (InterruptedException e) {
       Thread.currentThread().interrupt();
     } catch (RuntimeException | Error e) {
       log.error("judging ended at entry {} by a fault of ours", position, e);
-      board.bridge(Word.RUNNING, "Judging has ended by a fault of ours; restart the bridge: " + e);
+      board.trouble(
+          Concern.JUDGING, "Judging has ended by a fault of ours; restart the bridge: " + e);
     }
   }
 
@@ -123,8 +154,26 @@ final class Examination implements AutoCloseable {
     Findings findings = examine(next.get());
     if (!findings.drafts().isEmpty()) {
       untilItWorks(() -> journal.appendFrom(CURSOR, findings.reached(), findings.drafts()));
+      saved = findings.reached();
+      savedAt = time.nanos();
     }
-    position = findings.reached();
+    reach(findings.reached());
+  }
+
+  /**
+   * Remembers how far it is where nothing came of the last entries, since retention waits for that.
+   */
+  private void save() {
+    if (saved >= position || time.nanos() - savedAt < CURSOR_LAG.toNanos()) {
+      return;
+    }
+    savedAt = time.nanos();
+    try {
+      journal.moveCursor(CURSOR, position);
+      saved = position;
+    } catch (JournalException e) {
+      log.debug("the examiner's place, entry {}, is not kept yet: {}", position, e.getMessage());
+    }
   }
 
   /** Reads all that examining the next entries needs, those up to the given one. */
@@ -167,13 +216,13 @@ final class Examination implements AutoCloseable {
         T result = work.run();
         if (waited) {
           log.info("judging goes on at entry {}", position);
-          board.bridge(Word.RUNNING, "");
+          board.trouble(Concern.JUDGING, "");
         }
         return Optional.of(result);
       } catch (JournalException e) {
         if (!waited) {
           log.error("judging waits at entry {}: {}", position, e.getMessage());
-          board.bridge(Word.RUNNING, "Judging waits: " + e.getMessage());
+          board.trouble(Concern.JUDGING, "Judging waits: " + e.getMessage());
         }
         waited = true;
         Thread.sleep(AFTER_FAILURE.toMillis());
@@ -200,7 +249,8 @@ final class Examination implements AutoCloseable {
   private List<Draft> examine(JournalEntry entry, Map<String, JournalEntry> readings) {
     try {
       return switch (entry.kind()) {
-        case RecordFormat.TEST_SET -> testSet(RecordFormat.testSetEvent(entry.payload()));
+        case RecordFormat.TEST_SET ->
+            testSet(RecordFormat.testSetEvent(entry.payload()), entry.position());
         case RecordFormat.READING -> reading(RecordFormat.reading(entry.payload()));
         case RecordFormat.BOOKING -> booking(RecordFormat.booking(entry.payload()), readings);
         default -> List.of();
@@ -212,11 +262,13 @@ final class Examination implements AutoCloseable {
     }
   }
 
-  private List<Draft> testSet(TestSetEvent event) {
+  private List<Draft> testSet(TestSetEvent event, long at) {
     if (event instanceof TestSetEvent.Opened opened) {
       open.put(opened.testSet(), new TestSet(opened));
+      openedAt.put(opened.testSet(), at);
     } else {
       open.remove(event.testSet());
+      openedAt.remove(event.testSet());
     }
     return List.of();
   }
@@ -245,7 +297,9 @@ final class Examination implements AutoCloseable {
     TestSet testSet = open.get(booking.testSet());
     JournalEntry entry = readings.get(booking.readingId());
     if (testSet == null || entry == null) {
-      log.warn("booking {} has no open test set, or no reading; it is kept", booking.id());
+      if (!again) {
+        log.warn("booking {} has no open test set, or no reading; it is kept", booking.id());
+      }
       return List.of();
     }
     RecordedReading recorded = RecordFormat.reading(entry.payload());

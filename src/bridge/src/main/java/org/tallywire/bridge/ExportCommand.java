@@ -9,11 +9,10 @@ import java.nio.file.Path;
 import java.util.Set;
 import java.util.TreeSet;
 import java.util.concurrent.Callable;
-import org.tallywire.api.TimeSource;
 import org.tallywire.format.RecordFormat;
 import org.tallywire.format.SetupException;
-import org.tallywire.journal.Journal;
 import org.tallywire.journal.JournalException;
+import org.tallywire.journal.JournalView;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
@@ -23,6 +22,7 @@ import picocli.CommandLine.Parameters;
     name = "export",
     description = {
       "Writes a journal's records to standard output as they stand there, one a line.",
+      "A bridge may run on that folder meanwhile; what comes after the start is left out.",
       "Ends with 0 if all were written, with 3 if the output could not be."
     },
     mixinStandardHelpOptions = true)
@@ -37,7 +37,7 @@ final class ExportCommand implements Callable<Integer> {
               RecordFormat.GAP,
               RecordFormat.TEST_SET));
 
-  @Parameters(paramLabel = "DATA", description = "the data folder of a bridge that is not running")
+  @Parameters(paramLabel = "DATA", description = "the data folder of a bridge, which may be running")
   private Path data = Path.of("");
 
   @Option(
@@ -56,19 +56,19 @@ final class ExportCommand implements Callable<Integer> {
           "--kind %s: the kinds are %s"
               .formatted(String.join(", ", unknown), String.join(", ", KINDS)));
     }
-    RecheckCommand.requireJournal(data);
-    Tallywire.logTo(data, "WARN");
-    try (Journal journal = Journal.open(data, TimeSource.system())) {
+    try (JournalView journal = Folder.view(data)) {
+      Folder.cutOff(journal.anchor()).ifPresent(System.err::println);
       return export(journal, new FileOutputStream(FileDescriptor.out));
     } catch (JournalException e) {
       throw new SetupException("data: " + e.getMessage());
     }
   }
 
-  private int export(Journal journal, OutputStream to) throws JournalException {
+  private int export(JournalView journal, OutputStream to) throws JournalException {
     try (OutputStream out = new BufferedOutputStream(to, 64 * 1024)) {
       JournalWalk.<IOException>over(
-          journal,
+          journal::read,
+          journal.head(),
           entry -> {
             if (kinds.contains(entry.kind())) {
               out.write(entry.payload());

@@ -1,32 +1,45 @@
 package org.tallywire.bridge;
 
 import java.util.List;
-import org.tallywire.journal.Journal;
 import org.tallywire.journal.JournalEntry;
 import org.tallywire.journal.JournalException;
 
-/** Goes through a journal from its first entry to its last, a page at a time. */
+/** Goes through a journal's entries in their order, a page at a time. */
 final class JournalWalk {
 
   private static final int PAGE = 256;
 
   private JournalWalk() {}
 
+  /** Reads entries after a position: a journal, or a view of one. */
+  interface Pages {
+    List<JournalEntry> read(long after, int limit) throws JournalException;
+  }
+
   /** Does something with an entry. */
   interface Visit<E extends Exception> {
     void entry(JournalEntry entry) throws JournalException, E;
   }
 
-  static <E extends Exception> void over(Journal journal, Visit<E> visit)
+  /** Visits every entry, also those that come meanwhile. */
+  static <E extends Exception> void over(Pages pages, Visit<E> visit) throws JournalException, E {
+    over(pages, Long.MAX_VALUE, visit);
+  }
+
+  /** Visits every entry up to a position. */
+  static <E extends Exception> void over(Pages pages, long last, Visit<E> visit)
       throws JournalException, E {
     long position = 0;
-    List<JournalEntry> page = journal.read(position, PAGE);
+    List<JournalEntry> page = pages.read(position, PAGE);
     while (!page.isEmpty()) {
       for (JournalEntry entry : page) {
+        if (entry.position() > last) {
+          return;
+        }
         visit.entry(entry);
         position = entry.position();
       }
-      page = journal.read(position, PAGE);
+      page = pages.read(position, PAGE);
     }
   }
 }

@@ -2,9 +2,11 @@ package org.tallywire.bridge;
 
 import java.util.ArrayList;
 import java.util.HashMap;
+import java.util.HashSet;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.Set;
 import java.util.TreeMap;
 import java.util.function.Consumer;
 import org.tallywire.acceptance.Examiner;
@@ -14,9 +16,9 @@ import org.tallywire.api.RecordedReading;
 import org.tallywire.format.AnyRecord;
 import org.tallywire.format.FormatException;
 import org.tallywire.format.RecordFormat;
-import org.tallywire.journal.Journal;
 import org.tallywire.journal.JournalEntry;
 import org.tallywire.journal.JournalException;
+import org.tallywire.journal.JournalView;
 import org.tallywire.testset.TestSet;
 import org.tallywire.testset.TestSetEvent;
 
@@ -60,6 +62,15 @@ final class Recheck {
   private long differences;
   private long unjudged;
 
+  /** Test sets whose beginning came by. */
+  private final Set<String> begun = new HashSet<>();
+
+  /** Retention has removed what came before. */
+  private boolean cut;
+
+  private long cutOff;
+  private long last;
+
   /**
    * Makes one.
    *
@@ -70,13 +81,16 @@ final class Recheck {
     this.differing = differing;
   }
 
-  /** Rechecks a whole journal. */
-  static Recheck of(Journal journal, Consumer<String> differing) throws JournalException {
+  /** Rechecks a whole journal, up to where it is at the start. */
+  static Recheck of(JournalView journal, Consumer<String> differing) throws JournalException {
     Recheck recheck = new Recheck(in(journal), differing);
-    // the bridge was stopped before it judged what comes after this entry
-    long examined = journal.cursor(Examination.CURSOR);
+    recheck.cut = journal.anchor().position() > 0;
+    // what was judged after this entry may not be in the part that is walked
+    long examined = journal.cursors().getOrDefault(Examination.CURSOR, 0L);
+    recheck.last = journal.head();
     JournalWalk.over(
-        journal,
+        journal::read,
+        recheck.last,
         entry -> {
           if (!entry.kind().equals(RecordFormat.BOOKING) || entry.position() <= examined) {
             recheck.take(entry);
@@ -86,7 +100,7 @@ final class Recheck {
     return recheck;
   }
 
-  private static Earlier in(Journal journal) {
+  private static Earlier in(JournalView journal) {
     return new Earlier() {
       @Override
       public Optional<RecordedReading> reading(String id) throws JournalException, FormatException {
@@ -157,8 +171,21 @@ final class Recheck {
     return otherMethods;
   }
 
+  /** Returns how many verdicts belong to test sets whose beginning retention has removed. */
+  long cutOff() {
+    return cutOff;
+  }
+
+  /** Returns the last position of the journal that was walked. */
+  long last() {
+    return last;
+  }
+
   private void testSet(TestSetEvent event) {
     if (event instanceof TestSetEvent.Opened opened) {
+      if (cut) {
+        begun.add(opened.testSet());
+      }
       open.put(opened.testSet(), new Tracked(opened));
     } else {
       open.remove(event.testSet());
@@ -181,6 +208,10 @@ final class Recheck {
   }
 
   private void verdict(AnyRecord recorded) throws FormatException {
+    if (cut && !begun.contains(recorded.testSet())) {
+      cutOff++;
+      return;
+    }
     if (!recorded.method().equals(Examiner.METHOD)) {
       otherMethod(recorded);
       return;

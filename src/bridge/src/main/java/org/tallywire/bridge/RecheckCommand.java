@@ -8,10 +8,10 @@ import java.nio.file.Path;
 import java.util.Optional;
 import java.util.concurrent.Callable;
 import org.tallywire.acceptance.Examiner;
-import org.tallywire.api.TimeSource;
 import org.tallywire.format.SetupException;
-import org.tallywire.journal.Journal;
+import org.tallywire.journal.Anchor;
 import org.tallywire.journal.JournalException;
+import org.tallywire.journal.JournalView;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Parameters;
 
@@ -33,7 +33,7 @@ final class RecheckCommand implements Callable<Integer> {
   @Parameters(
       paramLabel = "DATA",
       description =
-          "the data folder of a bridge that is not running, a file of records, one a line, or - for"
+          "the data folder of a bridge, which may be running, a file of records, one a line, or - for"
               + " standard input")
   private String data = "";
 
@@ -45,29 +45,19 @@ final class RecheckCommand implements Callable<Integer> {
         return file(in, System.out, System.err);
       }
     }
-    requireJournal(path);
-    Tallywire.logTo(path, "WARN");
     return journal(path, System.out);
   }
 
-  /**
-   * Checks that a folder holds a journal.
-   *
-   * @throws SetupException if it does not
-   */
-  static void requireJournal(Path data) throws SetupException {
-    if (!Files.exists(data.resolve("journal.db"))) {
-      throw new SetupException("%s: holds no journal (journal.db)".formatted(data));
-    }
-  }
-
   private static int journal(Path data, PrintStream out) throws SetupException {
-    try (Journal journal = Journal.open(data, TimeSource.system())) {
+    try (JournalView journal = Folder.view(data)) {
+      Anchor anchor = journal.anchor();
       Optional<String> broken = journal.verify();
+      Recheck recheck = Recheck.of(journal, difference -> tell(out, difference));
       out.printf(
           "%d entries; the digest chain %s%n",
-          journal.head(), broken.map(b -> "is broken: " + b).orElse("is whole"));
-      Recheck recheck = Recheck.of(journal, difference -> tell(out, difference));
+          recheck.last() - anchor.position(),
+          broken.map(b -> "is broken: " + b).orElse("is whole"));
+      Folder.cutOff(anchor).ifPresent(out::println);
       summary(recheck, out);
       return broken.isEmpty() && recheck.differences() == 0
           ? Tallywire.OK
@@ -125,6 +115,11 @@ final class RecheckCommand implements Callable<Integer> {
                     "%d verdicts were made by method %s; this program computes method %s: not"
                         + " compared%n",
                     count, Visible.text(method), Examiner.METHOD));
+    if (recheck.cutOff() > 0) {
+      out.printf(
+          "%d verdicts are of test sets whose beginning was removed: not compared%n",
+          recheck.cutOff());
+    }
     if (recheck.unjudged() > 0) {
       out.printf(
           "%d bookings are of no open test set, or their reading is not within reach: nothing was"

@@ -88,6 +88,27 @@ final class Recorder {
     return new Batch(drafts, marks);
   }
 
+  /**
+   * Stamps the gap that readings left which could not be kept; they have the next numbers of an
+   * instrument that has none of its own.
+   */
+  Batch stampDropped(String station, Instrument instrument, long count, String detail)
+      throws JournalException {
+    String source = RecordId.source(instrument, station);
+    OwnEpoch own = ownEpochs.get(source);
+    if (own == null) {
+      own = journal.ownEpoch(source);
+    }
+    SequenceNumber from = new SequenceNumber(own.epoch(), own.last() + 1);
+    long to = own.last() + count;
+    Gap gap = new Gap(instrument, from, to, Gap.Reason.OVERFLOW, detail, "", time.now());
+    String id = gapId(source, gap);
+    ownEpochs.put(source, new OwnEpoch(own.epoch(), to));
+    return new Batch(
+        List.of(new Draft(id, RecordFormat.GAP, station, RecordFormat.write(gap, id, station))),
+        List.of(new SequenceMark(source, own.epoch(), to)));
+  }
+
   /** Two lines that were refused under one number are two records. */
   private static String gapId(String source, Gap gap) {
     SequenceNumber from = gap.from();

@@ -64,7 +64,7 @@ final class Station implements AutoCloseable {
     this.recorder = recorder;
     this.time = time;
     this.state = new StationState(config.name(), board, time);
-    this.unrecorded = new Unrecorded(config, recorder, state);
+    this.unrecorded = new Unrecorded(config, recorder, state, time);
     this.thread = new Thread(this::run, "station " + config.name());
   }
 
@@ -114,6 +114,7 @@ final class Station implements AutoCloseable {
       }
       pause(backOff.next());
     }
+    unrecorded.end();
   }
 
   private void connect() throws LinkException, JournalException {
@@ -142,8 +143,12 @@ final class Station implements AutoCloseable {
         incoming.bytes += count;
         framer.feed(buffer, count, time.now(), incoming);
         take(incoming, session);
+      }
+      if (count > 0 || unrecorded.isHolding()) {
         worked |= unrecorded.record();
-        session.durable();
+        if (!unrecorded.isHolding()) {
+          session.durable();
+        }
       }
       if (time.nanos() - session.nextTick() >= 0) {
         tick(session, incoming);

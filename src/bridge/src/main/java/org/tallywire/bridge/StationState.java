@@ -22,6 +22,7 @@ final class StationState {
   private Word word = Word.CONNECTING;
   private String detail = "";
   private String lastTrouble = "";
+  private String held = "";
   private Optional<Instrument> instrument = Optional.empty();
   private long readings;
   private long faults;
@@ -73,6 +74,14 @@ final class StationState {
     set(word, words);
   }
 
+  /** Says what is held in memory alone; empty: nothing. */
+  synchronized void held(String sentence) {
+    if (!sentence.equals(held)) {
+      held = sentence;
+      set(word, detail);
+    }
+  }
+
   synchronized void counted(Recorder.Counted counted) {
     readings += counted.readings();
     gaps += counted.gaps();
@@ -103,6 +112,7 @@ final class StationState {
   private void tell() {
     told = counts();
     toldAt = time.nanos();
-    board.station(station, word, detail, instrument, told);
+    String all = detail.isEmpty() || held.isEmpty() ? detail + held : detail + " " + held;
+    board.station(station, word, all, instrument, told);
   }
 }

@@ -25,6 +25,9 @@ import picocli.CommandLine.ParameterException;
       JudgeCommand.class,
       RecheckCommand.class,
       ExportCommand.class,
+      ReplayCommand.class,
+      ShelfCommand.class,
+      JournalCommand.class,
       ConformCommand.class,
     })
 public final class Tallywire {
@@ -84,7 +87,16 @@ public final class Tallywire {
    * @param console the least level that is shown on the terminal as well
    */
   static void logTo(Path data, String console) {
-    System.setProperty("tallywire.log", data.resolve("tallywire.log").toString());
+    logTo(data, "tallywire.log", console);
+  }
+
+  /** Does so where a bridge may write the usual file at the same time. */
+  static void logBeside(Path data) {
+    logTo(data, "commands.log", "WARN");
+  }
+
+  private static void logTo(Path data, String file, String console) {
+    System.setProperty("tallywire.log", data.resolve(file).toString());
     System.setProperty("tallywire.console", console);
   }
 }

@@ -12,6 +12,7 @@ import java.nio.file.attribute.PosixFilePermissions;
 import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
+import java.time.Duration;
 import java.util.Optional;
 import java.util.Set;
 import java.util.regex.Matcher;
@@ -71,6 +72,14 @@ class BridgeConfigFileTest {
     assertEquals(new LinkAddress.Tcp("127.0.0.1", 4001), config.stations().get(1).address());
     assertEquals("distribution-oil", config.testSets().get(0).criteria().name());
     assertEquals(PlanOptions.USUAL, config.testSets().get(0).options());
+  }
+
+  @Test
+  @DisplayName("Records are kept for ever unless keep-days says how long; less than a day is told")
+  void keep() throws Exception {
+    assertEquals(Optional.empty(), read(CONFIG).keep());
+    assertEquals(Optional.of(Duration.ofDays(400)), read("keep-days: 400\n" + CONFIG).keep());
+    assertTrue(problems("keep-days: 0\n" + CONFIG).get(0).contains("keep-days"));
   }
 
   @Test

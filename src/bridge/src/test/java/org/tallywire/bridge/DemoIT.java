@@ -72,7 +72,7 @@ class DemoIT {
       assertEquals(1, channels.stream().filter(c -> c.matcher(topic).matches()).count(), topic);
     }
     assertEquals(
-        Set.of("reading", "booking", "verdict", "test-set", "state"),
+        Set.of("reading", "booking", "verdict", "test-set", "state", "tally"),
         records.stream().map(r -> Records.member(r, "record")).collect(Collectors.toSet()));
     assertEquals(
         21, records.stream().filter(r -> Records.member(r, "record").equals("reading")).count());

@@ -2,6 +2,9 @@ package org.tallywire.format;
 
 import com.fasterxml.jackson.databind.JsonNode;
 import com.fasterxml.jackson.databind.node.ObjectNode;
+import java.time.Instant;
+import java.util.HexFormat;
+import java.util.List;
 import java.util.Optional;
 import org.tallywire.acceptance.Verdict;
 import org.tallywire.api.Booking;
@@ -22,6 +25,7 @@ public final class RecordFormat {
   public static final String GAP = "gap";
   public static final String STATE = "state";
   public static final String TEST_SET = "test-set";
+  public static final String TALLY = "tally";
 
   private RecordFormat() {}
 
@@ -67,23 +71,31 @@ public final class RecordFormat {
 
   /** Writes a state; it is sent and never journalled. */
   public static byte[] write(StateRecord state) {
-    boolean bridge = state.station().equals(StateRecord.BRIDGE);
+    return Json.bytes(StateJson.write(state));
+  }
+
+  /**
+   * Writes a tally, which tells consumers what they should have received; it is sent and never
+   * journalled.
+   *
+   * @param journal the journal's identity, in which the positions count
+   * @param from the first position it tells of
+   * @param ids of the entries from the first to the last, in order
+   * @param shelved positions among them of entries that the broker did not take
+   * @param digest of the journal's chain at the last position
+   */
+  public static byte[] tally(
+      String journal, long from, List<String> ids, List<Long> shelved, byte[] digest, Instant at) {
+    long to = from + ids.size() - 1;
     ObjectNode node =
-        Json.record(STATE, "state:" + state.station() + ":" + state.epoch(), state.station())
-            .put("of", bridge ? "bridge" : "station")
-            .put("state", state.word().word())
-            .put("since", Json.time(state.since()))
-            .put("at", Json.time(state.at()))
-            .put("epoch", state.epoch())
-            .put("detail", state.detail());
-    state.instrument().ifPresent(i -> node.set("instrument", ReadingJson.instrument(i)));
-    state.broker().ifPresent(word -> node.put("broker", word));
-    if (!bridge) {
-      node.put("readings", state.counts().readings())
-          .put("faults", state.counts().faults())
-          .put("gaps", state.counts().gaps());
-    }
-    return Json.bytes(node);
+        Json.record(TALLY, "tally:%s:%d-%d".formatted(journal, from, to), StateRecord.BRIDGE)
+            .put("journal", journal)
+            .put("from", from)
+            .put("to", to);
+    ids.forEach(node.putArray("ids")::add);
+    shelved.forEach(node.putArray("shelved")::add);
+    return Json.bytes(
+        node.put("digest", HexFormat.of().formatHex(digest)).put("at", Json.time(at)));
   }
 
   /** Reads a reading. */

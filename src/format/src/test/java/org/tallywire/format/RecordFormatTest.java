@@ -123,9 +123,84 @@ class RecordFormatTest {
               1,
               "as it is",
               Optional.of(Samples.TESTER),
-              Optional.of("connected"),
-              StateRecord.Counts.NONE);
+              StateRecord.Counts.NONE,
+              Optional.empty());
       assertEquals(List.of(), schemas.problems("state", RecordFormat.write(state)));
+    }
+  }
+
+  @Test
+  @DisplayName("The bridge's state is valid and says each concern; a sentence of any length fits")
+  void bridgeState() throws Exception {
+    String endless = "é".repeat(5_000);
+    StateRecord state =
+        new StateRecord(
+            StateRecord.BRIDGE,
+            StateRecord.Word.RUNNING,
+            Samples.NOW,
+            Samples.NOW,
+            1,
+            endless,
+            Optional.empty(),
+            StateRecord.Counts.NONE,
+            Optional.of(
+                new StateRecord.Whole(
+                    Optional.of("refused"),
+                    StateRecord.Storage.FULL,
+                    Optional.of(
+                        new StateRecord.Standing(
+                            164, 160, Map.of("reports", 0L, "archive", 9L), 2)),
+                    List.of(
+                        new StateRecord.Notice(StateRecord.Concern.STORAGE, endless),
+                        new StateRecord.Notice(StateRecord.Concern.BROKER, "refused")))));
+    byte[] json = RecordFormat.write(state);
+    assertEquals(List.of(), new Schemas().problems("state", json));
+    String text = new String(json, StandardCharsets.UTF_8);
+    assertTrue(
+        text.contains(
+            "\"broker\":\"refused\",\"storage\":\"full\",\"journalled\":164,\"accepted\":160,"
+                + "\"confirmed\":{\"archive\":9,\"reports\":0},\"shelved\":2,\"notices\":[{"),
+        text);
+    String foreign = text.replace("\"storage\":\"full\"", "\"storage\":\"fine\"");
+    assertFalse(
+        new Schemas().problems("state", foreign.getBytes(StandardCharsets.UTF_8)).isEmpty());
+  }
+
+  @Test
+  @DisplayName("A tally is valid by its schema and says from, to, ids, shelf and digest")
+  void tally() throws Exception {
+    byte[] digest = new byte[32];
+    digest[0] = (byte) 0xA0;
+    byte[] json =
+        RecordFormat.tally(
+            "0123456789ab", 65, List.of("a:1", "a:2", "a:3"), List.of(66L), digest, Samples.NOW);
+    assertEquals(List.of(), new Schemas().problems("tally", json));
+    String text = new String(json, StandardCharsets.UTF_8);
+    assertTrue(
+        text.contains(
+            "\"from\":65,\"to\":67,\"ids\":[\"a:1\",\"a:2\",\"a:3\"],\"shelved\":[66],\"digest\":\"a0"
+                + "0".repeat(62)),
+        text);
+    assertEquals("tally", AnyRecord.of(json).kind());
+    assertFalse(
+        new Schemas()
+            .problems("tally", text.replace("a0000", "A0000").getBytes(StandardCharsets.UTF_8))
+            .isEmpty());
+  }
+
+  @Test
+  @DisplayName("A confirmation names a journal and a position, by its schema")
+  void confirmation() throws Exception {
+    Schemas schemas = new Schemas();
+    String good = "{\"journal\":\"0123456789ab\",\"position\":164}";
+    assertEquals(List.of(), schemas.problems("confirm", good.getBytes(StandardCharsets.UTF_8)));
+    for (String bad :
+        List.of(
+            good.replace("164", "-1"),
+            good.replace("164", "1.5"),
+            good.replace("0123456789ab", "another"),
+            "{\"position\":164}")) {
+      assertFalse(schemas.problems("confirm", bad.getBytes(StandardCharsets.UTF_8)).isEmpty(), bad);
     }
   }
 

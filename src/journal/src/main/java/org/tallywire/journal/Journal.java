@@ -198,6 +198,17 @@ public final class Journal implements AutoCloseable {
         });
   }
 
+  /** Forgets a follower and its place, so that retention does not wait for it any more. */
+  public void forget(String follower) throws JournalException {
+    writer.write(
+        "forget the follower \"%s\"".formatted(follower),
+        false,
+        connection -> {
+          connection.forget(follower);
+          return follower;
+        });
+  }
+
   /** Returns the last position the follower is done with, 0 if it never moved. */
   public long cursor(String follower) throws JournalException {
     return reads.cursor(follower);

@@ -4,6 +4,7 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.sql.SQLException;
 import java.util.List;
+import java.util.Map;
 import java.util.Optional;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
@@ -63,6 +64,16 @@ public final class JournalView implements AutoCloseable {
    */
   public List<JournalEntry> read(long after, int limit) throws JournalException {
     return reads.entries(after, limit, 0);
+  }
+
+  /** Returns the entry with an id. */
+  public Optional<JournalEntry> find(String id) throws JournalException {
+    return reads.find(id);
+  }
+
+  /** Returns the place of every follower that ever moved, by its name. */
+  public Map<String, Long> cursors() throws JournalException {
+    return reads.cursors();
   }
 
   /** Returns the last committed position at this moment. */

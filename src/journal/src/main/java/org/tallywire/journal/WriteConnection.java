@@ -196,6 +196,14 @@ final class WriteConnection implements AutoCloseable {
     put(moveCursor, follower, position);
   }
 
+  void forget(String follower) throws SQLException {
+    try (PreparedStatement delete =
+        connection.prepareStatement("DELETE FROM cursor WHERE follower = ?")) {
+      delete.setString(1, follower);
+      delete.executeUpdate();
+    }
+  }
+
   void mark(SequenceMark mark) throws SQLException, JournalException {
     // what is there is checked before it is compared, so that damage does not get a new guard
     long last = Math.max(mark.last(), lastSequence(mark.source(), mark.epoch()));

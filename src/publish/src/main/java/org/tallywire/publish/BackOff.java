@@ -20,6 +20,15 @@ final class BackOff {
     Duration whole = next;
     Duration doubled = whole.multipliedBy(2);
     next = doubled.compareTo(pace.longestPause()) < 0 ? doubled : pace.longestPause();
+    return cut(whole);
+  }
+
+  /** Returns the first pause, and leaves the next one as it is. */
+  Duration shortest() {
+    return cut(pace.firstPause());
+  }
+
+  private Duration cut(Duration whole) {
     // many bridges that lost one broker must not come back in step
     return Duration.ofNanos((long) (whole.toNanos() * (0.5 + random.nextDouble() / 2)));
   }

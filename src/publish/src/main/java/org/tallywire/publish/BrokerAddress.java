@@ -62,6 +62,7 @@ public record BrokerAddress(
               .formatted(uri));
     }
     requireTopics(root, site);
+    consumers.forEach(consumer -> Topics.level("consumer", consumer));
   }
 
   private static void requireTopics(String root, String site) {

@@ -1,5 +1,8 @@
 package org.tallywire.publish;
 
+import java.io.EOFException;
+import java.net.SocketException;
+import java.util.Locale;
 import org.eclipse.paho.client.mqttv3.MqttException;
 import org.jspecify.annotations.Nullable;
 
@@ -21,6 +24,11 @@ final class BrokerException extends Exception {
     super(message, cause);
     this.refused = refused;
     this.advised = advised;
+  }
+
+  /** Makes one for a broker that will not have us as things are set up. */
+  static BrokerException refusing(String message, Throwable cause) {
+    return new BrokerException(message, true, cause);
   }
 
   static BrokerException because(String message) {
@@ -55,6 +63,26 @@ final class BrokerException extends Exception {
   /** Returns whether one of us will not have the other, so that a setting must be changed. */
   boolean refused() {
     return refused;
+  }
+
+  /**
+   * Returns whether the other side ended the connection, as opposed to silence or a network that is
+   * away.
+   */
+  boolean ended() {
+    Throwable cause = getCause();
+    for (int depth = 0; cause != null && depth < 8; depth++) {
+      if (cause instanceof EOFException || (cause instanceof SocketException && isEnd(cause))) {
+        return true;
+      }
+      cause = cause.getCause();
+    }
+    return false;
+  }
+
+  private static boolean isEnd(Throwable cause) {
+    String text = String.valueOf(cause.getMessage()).toLowerCase(Locale.ROOT);
+    return text.contains("reset") || text.contains("broken pipe") || text.contains("abort");
   }
 
   /** Returns whether the message says which setting, and what to do. */

@@ -5,25 +5,19 @@ import java.util.ArrayDeque;
 import java.util.Deque;
 import java.util.function.BooleanSupplier;
 import org.jspecify.annotations.Nullable;
-import org.slf4j.Logger;
-import org.slf4j.LoggerFactory;
 import org.tallywire.api.TimeSource;
-import org.tallywire.journal.Journal;
 import org.tallywire.journal.JournalEntry;
 import org.tallywire.journal.JournalException;
 
 /**
- * The work over one connection: sends entries in order from the cursor on, moves the cursor behind
- * the acknowledgements. Used by the publisher's thread.
+ * The work over one connection: sends entries in order from the cursor on, a tally behind each
+ * stretch of them, and moves the cursor behind the acknowledgement of the tally. Used by one
+ * thread.
  */
 final class Delivery {
 
-  static final String FOLLOWER = "publisher";
-
   /** Larger payloads make brokers end the connection; mosquitto's own limit is 2 000 000 bytes. */
   static final int LARGEST_PAYLOAD = 256 * 1024;
-
-  private static final Logger LOG = LoggerFactory.getLogger(Delivery.class);
 
   private static final int READ_AHEAD = 64;
   private static final int CURSOR_ENTRIES = 100;
@@ -32,38 +26,63 @@ final class Delivery {
   private static final Duration SHORT_SLICE = Duration.ofMillis(5);
   private static final Duration DRAIN = Duration.ofSeconds(2);
 
-  private final Journal journal;
-  private final MqttLink link;
-  private final Topics topics;
-  private final RetainedStates states;
-  private final Progress progress;
-  private final Pace pace;
+  /** What every connection works with. */
+  record Parts(
+      Source source,
+      Topics topics,
+      RetainedStates states,
+      Progress progress,
+      Caution caution,
+      Attendant attendant,
+      TallyFormat format,
+      Pace pace,
+      TimeSource time) {}
+
+  private final Parts parts;
+  private final Source source;
+  private final Caution caution;
   private final TimeSource time;
+  private final MqttLink link;
   private final Window window;
+  private final Stretch stretch = new Stretch();
   private final Deque<JournalEntry> ahead = new ArrayDeque<>();
   private final Retry reading;
   private final Retry saving;
+  private final Retry shelving;
+  private final String identity;
+  private final String tallyTopic;
+  private final String stateTopic;
+  private final @Nullable Trial trial;
 
   private long read;
   private long saved;
   private long savedAt;
+  private long furthest;
+  private long told;
+  private boolean statesNext = true;
+  private @Nullable Outgoing tally;
   private @Nullable BrokerException lost;
 
-  Delivery(Publisher.Parts parts, MqttLink link) throws JournalException {
-    this.journal = parts.journal();
-    this.topics = parts.topics();
-    this.states = parts.states();
-    this.progress = parts.progress();
-    this.pace = parts.pace();
+  /** Begins where the source says, over a connection that is up. */
+  Delivery(Parts parts, MqttLink link) throws JournalException {
+    this.parts = parts;
+    this.source = parts.source();
+    this.caution = parts.caution();
     this.time = parts.time();
     this.link = link;
-    saved = journal.cursor(FOLLOWER);
+    identity = source.identity();
+    saved = source.begin();
     read = saved;
+    furthest = saved;
+    told = saved;
     window = new Window(saved);
     savedAt = time.nanos();
+    trial = caution.trial(savedAt);
     reading = new Retry("reading the journal", time);
     saving = new Retry("moving the cursor", time);
-    progress.delivered(saved);
+    shelving = new Retry("putting a record on the shelf", time);
+    tallyTopic = parts.topics().of(Topics.BRIDGE, "tally");
+    stateTopic = parts.topics().of(Topics.BRIDGE, "state");
   }
 
   /**
@@ -73,53 +92,122 @@ final class Delivery {
    */
   void run(BooleanSupplier stopping) throws BrokerException, InterruptedException {
     try {
+      parts.attendant().connected(link);
       while (!stopping.getAsBoolean()) {
-        boolean sent = step(true);
+        boolean sent = step();
         if (!sent) {
           pause();
         }
       }
-      long end = time.nanos() + DRAIN.toNanos();
-      boolean sent = step(false);
-      while ((sent || !window.isEmpty()) && time.nanos() - end < 0) {
-        take(link.next(SHORT_SLICE));
-        sent = step(false);
-      }
+      drain();
+    } catch (BrokerException e) {
+      takeAll();
+      BrokerException first = lost;
+      throw caution.lost(
+          first == null ? e : first,
+          new Caution.Loss(window, window.prefix(), furthest, trial, time.nanos()));
     } finally {
       saveCursor();
     }
   }
 
-  private boolean step(boolean entries) throws BrokerException, InterruptedException {
-    for (MqttLink.Event event = link.next(Duration.ZERO);
-        event != null;
-        event = link.next(Duration.ZERO)) {
-      take(event);
+  private void drain() throws BrokerException, InterruptedException {
+    long end = time.nanos() + DRAIN.toNanos();
+    do {
+      take(link.next(SHORT_SLICE));
+      check();
+      sendStates();
+      if (!stretch.isEmpty()) {
+        sendTally();
+      }
+    } while (!(window.isEmpty() && stretch.isEmpty() && parts.states().allSent())
+        && time.nanos() - end < 0);
+  }
+
+  private boolean step() throws BrokerException, InterruptedException {
+    takeAll();
+    check();
+    saveCursorIfDue();
+    parts.attendant().round(link, saved, told);
+    if (caution.careful()) {
+      return stepCarefully();
     }
+    boolean sent = sendStates();
+    return sendEntries() || sent;
+  }
+
+  /** Sends the next message only when nothing is on its way. */
+  private boolean stepCarefully() throws BrokerException {
+    if (!window.isEmpty() || parts.attendant().busy(link)) {
+      return false;
+    }
+    long now = time.nanos();
+    Trial running = trial;
+    if (running != null && !running.over(now)) {
+      return running.due(now) && sendProbe(running);
+    }
+    if (stretch.isEmpty() && parts.states().allSent()) {
+      caution.calm(window.prefix());
+    }
+    if (running != null) {
+      statesNext = running.suspect().kind() == Outgoing.Kind.STATE;
+    }
+    boolean sent = statesNext && sendStates();
+    statesNext = !statesNext;
+    return sent || sendEntries() || sendStates();
+  }
+
+  private boolean sendProbe(Trial running) throws BrokerException {
+    RetainedStates.State state = parts.states().latest(stateTopic);
+    boolean usable =
+        state != null && !caution.withholds(state) && !running.suspect().topic().equals(stateTopic);
+    Window.Slot slot;
+    boolean sent;
+    if (state != null && usable) {
+      slot = window.add(message(Outgoing.Kind.PROBE, state), time.nanos());
+      sent = link.trySend(slot);
+    } else {
+      Outgoing question = new Outgoing(Outgoing.Kind.PROBE, 0, stateTopic, new byte[0], false);
+      slot = window.add(question, time.nanos());
+      sent = link.tryAsk(slot);
+    }
+    if (sent) {
+      running.sent();
+    } else {
+      window.takeBack(slot);
+    }
+    return sent;
+  }
+
+  private void check() throws BrokerException {
     BrokerException gone = lost;
     if (gone != null) {
       throw gone;
     }
     long oldest = window.oldest(time.nanos());
-    if (oldest > pace.acknowledgeWait().toNanos()) {
+    if (oldest > parts.pace().acknowledgeWait().toNanos()) {
       throw BrokerException.because(
           "no acknowledgement for %d s with %d messages on their way"
               .formatted(Duration.ofNanos(oldest).toSeconds(), window.size()));
     }
-    boolean sent = sendStates();
-    if (entries) {
-      sent |= sendEntries();
-      saveCursorIfDue();
+  }
+
+  private void takeAll() throws InterruptedException {
+    for (MqttLink.Event event = link.next(Duration.ZERO);
+        event != null;
+        event = link.next(Duration.ZERO)) {
+      take(event);
     }
-    return sent;
   }
 
   private void take(MqttLink.@Nullable Event event) {
     if (event instanceof MqttLink.Event.Acknowledged acknowledged) {
-      if (acknowledged.slot().ofJournal()) {
-        progress.acknowledged.incrementAndGet();
+      Outgoing message = acknowledged.slot().message();
+      if (message.kind() == Outgoing.Kind.ENTRY) {
+        parts.progress().acknowledged.incrementAndGet();
       }
       window.done(acknowledged.slot());
+      caution.acknowledged(message);
     } else if (event instanceof MqttLink.Event.Lost end && lost == null) {
       // acknowledgements behind the first loss are still counted
       lost = end.why();
@@ -128,8 +216,12 @@ final class Delivery {
 
   private boolean sendStates() throws BrokerException {
     boolean sent = false;
+    RetainedStates states = parts.states();
     for (RetainedStates.State state = states.take(); state != null; state = states.take()) {
-      if (!send(state.topic, state.payload, true, 0)) {
+      if (caution.withholds(state)) {
+        continue;
+      }
+      if (!send(message(Outgoing.Kind.STATE, state))) {
         states.giveBack(state);
         return sent;
       }
@@ -138,65 +230,118 @@ final class Delivery {
     return sent;
   }
 
+  private static Outgoing message(Outgoing.Kind kind, RetainedStates.State state) {
+    return new Outgoing(kind, 0, state.topic, state.payload, true);
+  }
+
   /** Sends what the window takes; returns whether anything moved. */
   private boolean sendEntries() throws BrokerException {
-    if (ahead.isEmpty() && !readAhead()) {
-      return false;
+    if (ahead.isEmpty()) {
+      readAhead();
     }
-    boolean moved = false;
-    for (JournalEntry entry = ahead.peek(); entry != null; entry = ahead.peek()) {
-      String topic = topicOf(entry);
-      if (topic == null) {
-        window.done(window.add(entry.position(), time.nanos()));
-      } else if (!send(topic, entry.payload(), false, entry.position())) {
-        return moved;
-      } else {
-        progress.published.incrementAndGet();
-      }
+    boolean moved = sendTallyIfDue();
+    for (JournalEntry entry = ahead.peek();
+        entry != null && !stretch.full(caution.stretch()) && pass(entry);
+        entry = ahead.peek()) {
       ahead.remove();
       moved = true;
+      sendTallyIfDue();
     }
     return moved;
   }
 
-  private boolean send(String topic, byte[] payload, boolean retained, long position)
-      throws BrokerException {
-    Window.Slot slot = window.add(position, time.nanos());
-    if (link.trySend(topic, payload, retained, slot)) {
-      return true;
-    }
-    window.takeBack(slot);
-    return false;
-  }
-
-  /** Returns the entry's topic, or null, said loudly, if the entry cannot be sent at all. */
-  private @Nullable String topicOf(JournalEntry entry) {
-    String why;
-    if (entry.payload().length > LARGEST_PAYLOAD) {
-      why = "its payload has %d bytes".formatted(entry.payload().length);
-    } else {
-      try {
-        return topics.of(entry.station(), entry.kind());
-      } catch (IllegalArgumentException e) {
-        why = e.getMessage();
+  /** Sends an entry or puts it aside; returns false if neither can be done now. */
+  private boolean pass(JournalEntry entry) throws BrokerException {
+    boolean onShelf = source.onShelf(entry.position());
+    if (!onShelf) {
+      String why = caution.condemned(entry.position());
+      String topic = "";
+      if (entry.payload().length > LARGEST_PAYLOAD) {
+        why =
+            "its payload has %d bytes, more than %d"
+                .formatted(entry.payload().length, LARGEST_PAYLOAD);
+      } else if (why == null) {
+        try {
+          topic = parts.topics().of(entry.station(), entry.kind());
+        } catch (IllegalArgumentException e) {
+          why = e.getMessage() + ". Records of such a name cannot be published";
+        }
+      }
+      onShelf = why != null;
+      if (why != null ? !shelve(entry, why) : !send(message(entry, topic))) {
+        return false;
       }
     }
-    progress.skipped.incrementAndGet();
-    LOG.error(
-        "journal position {} (id \"{}\") is not published and will not be: {} (largest payload {} bytes). It stays in the journal",
-        entry.position(),
-        entry.id(),
-        why,
-        LARGEST_PAYLOAD);
-    return null;
+    if (!onShelf) {
+      parts.progress().published.incrementAndGet();
+      furthest = entry.position();
+    }
+    stretch.add(entry, onShelf, time.nanos());
+    return true;
   }
 
-  private boolean readAhead() {
-    if (!reading.due()) {
+  private static Outgoing message(JournalEntry entry, String topic) {
+    return new Outgoing(Outgoing.Kind.ENTRY, entry.position(), topic, entry.payload(), false);
+  }
+
+  private boolean shelve(JournalEntry entry, String why) {
+    if (!shelving.due()) {
       return false;
     }
     try {
-      ahead.addAll(journal.read(read, READ_AHEAD));
+      source.shelve(entry, why);
+      caution.shelved(entry.position());
+      shelving.worked();
+      return true;
+    } catch (JournalException e) {
+      shelving.failed(e);
+      return false;
+    }
+  }
+
+  private boolean sendTallyIfDue() throws BrokerException {
+    boolean due =
+        stretch.full(caution.stretch()) || (ahead.isEmpty() && stretch.rested(time.nanos()));
+    return due && !stretch.isEmpty() && sendTally();
+  }
+
+  private boolean sendTally() throws BrokerException {
+    Outgoing next = tally;
+    // once it is made it is that one, so nothing may be added to its stretch until it went
+    if (next == null || next.position() != stretch.to()) {
+      next = stretch.tally(tallyTopic, identity, parts.format());
+      tally = next;
+    }
+    if (!send(next)) {
+      return false;
+    }
+    told = next.position();
+    stretch.clear();
+    return true;
+  }
+
+  private boolean send(Outgoing message) throws BrokerException {
+    if (caution.careful() && !window.isEmpty()) {
+      return false;
+    }
+    Window.Slot slot = window.add(message, time.nanos());
+    boolean sent = false;
+    try {
+      sent = link.trySend(slot);
+    } finally {
+      if (!sent) {
+        window.takeBack(slot);
+      }
+    }
+    return sent;
+  }
+
+  private void readAhead() {
+    if (!reading.due()) {
+      return;
+    }
+    try {
+      ahead.addAll(source.read(read, READ_AHEAD));
       reading.worked();
     } catch (JournalException e) {
       reading.failed(e);
@@ -205,7 +350,6 @@ final class Delivery {
     if (last != null) {
       read = last.position();
     }
-    return last != null;
   }
 
   private void saveCursorIfDue() {
@@ -225,11 +369,10 @@ final class Delivery {
       return;
     }
     try {
-      journal.moveCursor(FOLLOWER, position);
+      source.accepted(position);
       saved = position;
       savedAt = time.nanos();
       saving.worked();
-      progress.delivered(position);
     } catch (JournalException e) {
       saving.failed(e);
     }
@@ -237,12 +380,17 @@ final class Delivery {
 
   /** Waits for an acknowledgement, a new entry or, within a slice, a new state. */
   private void pause() throws InterruptedException {
-    if (!ahead.isEmpty()) {
+    if (caution.careful() || !reading.due()) {
+      take(link.next(SHORT_SLICE));
+    } else if (!ahead.isEmpty()) {
       take(link.next(SLICE)); // the window is full
-    } else if (!window.isEmpty() || !reading.due()) {
+    } else if (!window.isEmpty()) {
       take(link.next(SHORT_SLICE));
-    } else if (!journal.awaitBeyond(read, SLICE)) {
-      take(link.next(SHORT_SLICE));
+    } else {
+      Duration patience = stretch.patience(time.nanos());
+      if (!source.awaitBeyond(read, patience.compareTo(SLICE) < 0 ? patience : SLICE)) {
+        take(link.next(SHORT_SLICE));
+      }
     }
   }
 }

@@ -3,11 +3,14 @@ package org.tallywire.publish;
 import java.io.IOException;
 import java.time.Duration;
 import java.util.Optional;
+import java.util.concurrent.ArrayBlockingQueue;
 import java.util.concurrent.BlockingQueue;
 import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.LinkedBlockingQueue;
 import java.util.concurrent.Semaphore;
 import java.util.concurrent.TimeUnit;
+import java.util.concurrent.atomic.AtomicLong;
+import java.util.function.BooleanSupplier;
 import org.eclipse.paho.client.mqttv3.IMqttActionListener;
 import org.eclipse.paho.client.mqttv3.IMqttDeliveryToken;
 import org.eclipse.paho.client.mqttv3.IMqttToken;
@@ -20,6 +23,7 @@ import org.eclipse.paho.client.mqttv3.persist.MemoryPersistence;
 import org.jspecify.annotations.Nullable;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
+import org.tallywire.api.TimeSource;
 
 /**
  * One connection to the broker, from its attempt to its end; a dumb pipe with a window of 64. It
@@ -39,6 +43,10 @@ final class MqttLink {
   private static final int SOCKET_SECONDS = 10;
   private static final int AT_LEAST_ONCE = 1;
   private static final long DISCONNECT_MILLIS = 500;
+  private static final int LARGEST_RECEIVED = 1024;
+  private static final int RECEIVED_WAITING = 256;
+  private static final int REFUSED_SUBSCRIPTION = 0x80;
+  private static final Duration ANSWER_SLICE = Duration.ofMillis(50);
   private static final Duration LONGEST_SETTLE = Duration.ofMillis(750);
   private static final Duration LONGEST_TEAR_DOWN = Duration.ofSeconds(2);
 
@@ -54,11 +62,28 @@ final class MqttLink {
     record Lost(BrokerException why) implements Event {}
   }
 
+  /** A message that came in on a topic that was subscribed to. */
+  @SuppressWarnings("ArrayRecordComponent") // bytes are what it is about; nobody changes them
+  record Received(String topic, byte[] payload) {}
+
+  /** What became of the subscription. */
+  enum Subscription {
+    /** Nothing was subscribed to. */
+    NONE,
+    /** The broker has not answered yet. */
+    ASKED,
+    GRANTED,
+    REFUSED
+  }
+
+  private final BlockingQueue<Received> received = new ArrayBlockingQueue<>(RECEIVED_WAITING);
+  private final AtomicLong dropped = new AtomicLong();
   private final BlockingQueue<Event> events = new LinkedBlockingQueue<>();
   private final Semaphore room = new Semaphore(WINDOW);
   private final MqttAsyncClient client;
   private final CountDownLatch answered = new CountDownLatch(1);
   private volatile @Nullable GatedSocket socket;
+  private volatile Subscription subscription = Subscription.NONE;
 
   private MqttLink(MqttAsyncClient client) {
     this.client = client;
@@ -66,7 +91,7 @@ final class MqttLink {
 
   /** Begins an attempt; its outcome comes as the first event. */
   static MqttLink open(
-      BrokerAddress broker, Optional<TlsContext> tls, String willTopic, byte[] will)
+      BrokerAddress broker, Optional<TlsContext> tls, Optional<Outgoing> will)
       throws BrokerException {
     try {
       // TLS is the socket's business, so to the library every broker is a plain one
@@ -79,7 +104,7 @@ final class MqttLink {
       client.setCallback(link.new Callback());
       MqttConnectOptions options = options(broker);
       options.setSocketFactory(GatedSocket.factory(tls, made -> link.socket = made));
-      options.setWill(willTopic, will, AT_LEAST_ONCE, true);
+      will.ifPresent(last -> options.setWill(last.topic(), last.payload(), AT_LEAST_ONCE, true));
       client.connect(options, null, link.new ConnectListener());
       return link;
     } catch (MqttException e) {
@@ -100,23 +125,89 @@ final class MqttLink {
     return options;
   }
 
+  /** Waits for the broker's answer; returns false if told to stop before it came. */
+  boolean awaitUp(Duration longest, TimeSource time, BooleanSupplier stopping)
+      throws BrokerException, InterruptedException {
+    long start = time.nanos();
+    while (!stopping.getAsBoolean()) {
+      Event event = next(ANSWER_SLICE);
+      if (event instanceof Event.Up) {
+        return true;
+      }
+      if (event instanceof Event.Lost lost) {
+        throw lost.why();
+      }
+      if (time.nanos() - start > longest.toNanos()) {
+        throw BrokerException.because(
+            "could not connect: no answer within %d ms".formatted(longest.toMillis()));
+      }
+    }
+    return false;
+  }
+
   /** Returns the next event, or null if none came in time. */
   @Nullable Event next(Duration wait) throws InterruptedException {
     return events.poll(wait.toNanos(), TimeUnit.NANOSECONDS);
   }
 
   /** Sends a message at QoS 1 unless 64 are on their way; returns whether it went. */
-  boolean trySend(String topic, byte[] payload, boolean retained, Window.Slot slot)
-      throws BrokerException {
+  boolean trySend(Window.Slot slot) throws BrokerException {
     if (!room.tryAcquire()) {
       return false;
     }
     try {
-      client.publish(topic, payload, AT_LEAST_ONCE, retained, null, new SendListener(slot));
+      Outgoing message = slot.message();
+      client.publish(
+          message.topic(),
+          message.payload(),
+          AT_LEAST_ONCE,
+          message.retained(),
+          null,
+          new SendListener(slot));
       return true;
     } catch (MqttException e) {
       throw BrokerException.from("could not hand a message to the connection", e);
     }
+  }
+
+  /**
+   * Asks the broker for something it must answer (MQTT 3.1.1, MQTT-3.10.4-5) and that changes
+   * nothing: to end a subscription there is not.
+   */
+  boolean tryAsk(Window.Slot slot) throws BrokerException {
+    if (!room.tryAcquire()) {
+      return false;
+    }
+    try {
+      client.unsubscribe(slot.message().topic(), null, new SendListener(slot));
+      return true;
+    } catch (MqttException e) {
+      throw BrokerException.from("could not hand a question to the connection", e);
+    }
+  }
+
+  /** Begins to subscribe; what became of it {@link #subscription} says. */
+  void subscribe(String filter) throws BrokerException {
+    subscription = Subscription.ASKED;
+    try {
+      client.subscribe(filter, AT_LEAST_ONCE, null, new SubscribeListener());
+    } catch (MqttException e) {
+      throw BrokerException.from("could not hand a subscription to the connection", e);
+    }
+  }
+
+  Subscription subscription() {
+    return subscription;
+  }
+
+  /** Returns the next message that came in, or null if none waits. */
+  @Nullable Received received() {
+    return received.poll();
+  }
+
+  /** Returns how many messages were too large, or too many, and dropped, and begins anew. */
+  long takeDropped() {
+    return dropped.getAndSet(0);
   }
 
   /**
@@ -179,6 +270,20 @@ final class MqttLink {
     }
   }
 
+  private final class SubscribeListener implements IMqttActionListener {
+    @Override
+    public void onSuccess(IMqttToken token) {
+      int[] codes = token.getGrantedQos();
+      boolean granted = codes.length == 1 && codes[0] < REFUSED_SUBSCRIPTION;
+      subscription = granted ? Subscription.GRANTED : Subscription.REFUSED;
+    }
+
+    @Override
+    public void onFailure(IMqttToken token, Throwable cause) {
+      // the connection has ended, and says so itself
+    }
+  }
+
   private final class SendListener implements IMqttActionListener {
     private final Window.Slot slot;
 
@@ -207,7 +312,10 @@ final class MqttLink {
 
     @Override
     public void messageArrived(String topic, MqttMessage message) {
-      // nothing is subscribed: no topic can make the bridge do anything
+      byte[] payload = message.getPayload();
+      if (payload.length > LARGEST_RECEIVED || !received.offer(new Received(topic, payload))) {
+        dropped.incrementAndGet();
+      }
     }
 
     @Override

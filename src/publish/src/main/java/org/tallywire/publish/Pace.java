@@ -12,6 +12,8 @@ import java.time.Duration;
  * @param acknowledgeWait from a message to its acknowledgement, before the connection counts as
  *     dead
  * @param settled how long a connection must last for the pauses to start small again
+ * @param firstTrial how long a connection must have lived before its end is blamed on a message;
+ *     the further trials take longer
  */
 record Pace(
     Duration firstPause,
@@ -19,7 +21,8 @@ record Pace(
     Duration refusedPause,
     Duration connectWait,
     Duration acknowledgeWait,
-    Duration settled) {
+    Duration settled,
+    Duration firstTrial) {
 
   static final Pace USUAL =
       new Pace(
@@ -28,5 +31,6 @@ record Pace(
           Duration.ofSeconds(60),
           Duration.ofSeconds(12),
           Duration.ofSeconds(30),
-          Duration.ofSeconds(10));
+          Duration.ofSeconds(10),
+          Duration.ofSeconds(1));
 }

@@ -10,7 +10,7 @@ final class Progress {
 
   final AtomicLong published = new AtomicLong();
   final AtomicLong acknowledged = new AtomicLong();
-  final AtomicLong skipped = new AtomicLong();
+  final AtomicLong shelved = new AtomicLong();
 
   private final ReentrantLock lock = new ReentrantLock();
   private final Condition moved = lock.newCondition();
@@ -26,6 +26,21 @@ final class Progress {
     } finally {
       lock.unlock();
     }
+  }
+
+  /** Returns the position up to which everything is acknowledged. */
+  long delivered() {
+    lock.lock();
+    try {
+      return delivered;
+    } finally {
+      lock.unlock();
+    }
+  }
+
+  /** Notes how many entries lie on the shelf. */
+  void shelved(long count) {
+    shelved.set(count);
   }
 
   /** Lets everybody go who waits. */

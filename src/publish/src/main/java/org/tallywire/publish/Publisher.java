@@ -1,6 +1,7 @@
 package org.tallywire.publish;
 
 import java.time.Duration;
+import java.util.Optional;
 import java.util.SplittableRandom;
 import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.TimeUnit;
@@ -14,34 +15,30 @@ import org.tallywire.journal.JournalException;
 
 /**
  * Follows the journal and publishes each entry's payload byte for byte, in order, at QoS 1, over
- * MQTT 3.1.1. Its cursor {@code publisher} moves only behind the broker's acknowledgements; after
- * any loss it starts again from there, so an entry may arrive more than once, with the same id. One
+ * MQTT 3.1.1, with a tally behind each stretch of entries. Its cursor {@code publisher} moves only
+ * behind the broker's acknowledgement of a tally; after any loss it starts again from there, so an
+ * entry may arrive more than once, with the same id. An entry that the broker does not take goes on
+ * the journal's shelf and holds up nothing else. What consumers confirm becomes their cursors. One
  * thread, "publisher"; all methods may be called from any thread.
  */
 public final class Publisher implements AutoCloseable {
 
   /** The station under which the bridge itself has its state and its last will. */
-  public static final String BRIDGE = "bridge";
+  public static final String BRIDGE = Topics.BRIDGE;
 
   private static final Logger LOG = LoggerFactory.getLogger(Publisher.class);
   private static final String STATE = "state";
-  private static final Duration SLICE = Duration.ofMillis(50);
   private static final Duration LONGEST_CLOSE = Duration.ofSeconds(8);
 
-  /** What every connection works with. */
-  record Parts(
-      Journal journal,
-      Topics topics,
-      RetainedStates states,
-      Progress progress,
-      Pace pace,
-      TimeSource time) {}
-
   private final BrokerAddress broker;
-  private final byte[] will;
+  private final Outgoing will;
   private final StateListener listener;
-  private final Parts parts;
+  private final Confirmations confirmations;
+  private final Standings standings;
+  private final JournalSource source;
+  private final Delivery.Parts parts;
   private final BackOff backOff;
+  private final TakeOvers takeOvers;
   private final Credentials credentials;
   private final AtomicLong leftBehind = new AtomicLong();
   private final CountDownLatch stop = new CountDownLatch(1);
@@ -53,35 +50,65 @@ public final class Publisher implements AutoCloseable {
   /**
    * @param will the bridge's own state "down": published by the broker if the connection ends
    *     without a farewell; retained, at most 256 KiB
+   * @param format writes the tallies
    */
   public Publisher(
-      Journal journal, BrokerAddress broker, byte[] will, TimeSource time, StateListener listener) {
-    this(journal, broker, will, time, listener, Pace.USUAL);
+      Journal journal,
+      BrokerAddress broker,
+      byte[] will,
+      TallyFormat format,
+      TimeSource time,
+      StateListener listener) {
+    this(journal, broker, will, format, time, listener, Pace.USUAL);
   }
 
   Publisher(
       Journal journal,
       BrokerAddress broker,
       byte[] will,
+      TallyFormat format,
       TimeSource time,
       StateListener listener,
       Pace pace) {
     requireSmall(BRIDGE, will);
     Topics topics = new Topics(broker.root(), broker.site());
+    Progress progress = new Progress();
     this.broker = broker;
-    this.will = will.clone();
+    this.will = new Outgoing(Outgoing.Kind.STATE, 0, topics.of(BRIDGE, STATE), will.clone(), true);
     this.listener = listener;
-    this.parts = new Parts(journal, topics, new RetainedStates(), new Progress(), pace, time);
+    this.confirmations = new Confirmations(journal, topics, broker.consumers(), pace, time);
+    this.standings = new Standings(journal, progress, confirmations, listener, time);
+    this.source = new JournalSource(journal, progress);
+    this.parts =
+        new Delivery.Parts(
+            source,
+            topics,
+            new RetainedStates(),
+            progress,
+            new Caution(pace),
+            new Listening(),
+            format,
+            pace,
+            time);
     this.credentials = new Credentials(broker, time);
     this.backOff = new BackOff(pace, new SplittableRandom());
+    this.takeOvers = new TakeOvers(pace.settled());
   }
 
-  /** Begins to connect and publish, for as long as it takes, until closed. */
+  /**
+   * Begins to connect and publish, for as long as it takes, until closed. Retention waits for the
+   * publisher and the consumers from here on.
+   */
   public synchronized void start() {
     if (started || stop.getCount() == 0) {
       throw new IllegalStateException("a publisher is started once, and not after its close");
     }
     started = true;
+    try {
+      begin();
+    } catch (JournalException e) {
+      LOG.debug("the cursors could not be read before the start, tried again: {}", e.getMessage());
+    }
     // the library's threads inherit this: none of them may keep the process alive
     thread.setDaemon(true);
     thread.start();
@@ -101,7 +128,7 @@ public final class Publisher implements AutoCloseable {
 
   /**
    * Waits until every entry up to a journal position is acknowledged by the broker and the cursor
-   * says so, or was skipped; returns whether it is. Ends early once the publisher is closed.
+   * says so, or lies on the shelf; returns whether it is. Ends early once the publisher is closed.
    */
   public boolean awaitDelivered(long position, Duration wait) throws InterruptedException {
     return parts.progress().awaitDelivered(position, wait);
@@ -117,11 +144,19 @@ public final class Publisher implements AutoCloseable {
     return parts.progress().acknowledged.get();
   }
 
-  /**
-   * Returns how many entries could not be sent at all and were passed over, each with a log line.
-   */
-  public long skipped() {
-    return parts.progress().skipped.get();
+  /** Returns how far the records have come. */
+  public Standing standing() {
+    return standings.now();
+  }
+
+  /** Takes an entry off the shelf that has reached the broker in another way. */
+  public void takeOffShelf(long position) throws JournalException {
+    source.takeOff(position);
+  }
+
+  /** Returns how many confirmations of consumers were refused or dropped; none had an effect. */
+  public long refusedConfirmations() {
+    return confirmations.refused();
   }
 
   /** Returns how many connections did not end in time and left threads behind. */
@@ -158,13 +193,26 @@ public final class Publisher implements AutoCloseable {
     tell(BrokerState.CONNECTING, "connecting to broker %s".formatted(broker.uri()));
     try {
       while (!stopping()) {
-        Duration pause = connection();
-        if (stop.await(pause.toNanos(), TimeUnit.NANOSECONDS)) {
-          return;
-        }
+        rest(connection());
       }
     } catch (InterruptedException e) {
       LOG.error("the publisher was interrupted and ends; nothing is published any more", e);
+    }
+  }
+
+  private void begin() throws JournalException {
+    parts.source().begin();
+    confirmations.begin();
+  }
+
+  /** Waits, telling how it stands meanwhile. */
+  private void rest(Duration pause) throws InterruptedException {
+    long end = parts.time().nanos() + pause.toNanos();
+    for (long left = pause.toNanos(); left > 0; left = end - parts.time().nanos()) {
+      standings.tellIfDue();
+      if (stop.await(Math.min(left, Standings.EVERY.toNanos()), TimeUnit.NANOSECONDS)) {
+        return;
+      }
     }
   }
 
@@ -173,16 +221,16 @@ public final class Publisher implements AutoCloseable {
     long upAt = 0;
     boolean up = false;
     try {
-      MqttLink link =
-          MqttLink.open(broker, credentials.load(), parts.topics().of(BRIDGE, STATE), will);
+      MqttLink link = MqttLink.open(broker, credentials.load(), Optional.of(will));
       boolean orderly = false;
       try {
         up = awaitUp(link);
         if (up) {
           upAt = parts.time().nanos();
           parts.states().sendAllAgain();
+          confirmations.begin();
           Delivery delivery = new Delivery(parts, link);
-          tellConnected();
+          tell(BrokerState.CONNECTED, up() + ".");
           delivery.run(this::toldToStop);
           orderly = true;
         }
@@ -199,24 +247,14 @@ public final class Publisher implements AutoCloseable {
     }
   }
 
-  /** Waits for the broker's answer; returns false if told to stop before it came. */
   private boolean awaitUp(MqttLink link) throws BrokerException, InterruptedException {
-    long start = parts.time().nanos();
-    while (!stopping()) {
-      MqttLink.Event event = link.next(SLICE);
-      if (event instanceof MqttLink.Event.Up) {
-        return true;
-      }
-      if (event instanceof MqttLink.Event.Lost lost) {
-        throw lost.why();
-      }
-      if (parts.time().nanos() - start > parts.pace().connectWait().toNanos()) {
-        throw BrokerException.because(
-            "could not connect: no answer within %d ms"
-                .formatted(parts.pace().connectWait().toMillis()));
-      }
-    }
-    return false;
+    return link.awaitUp(
+        parts.pace().connectWait(),
+        parts.time(),
+        () -> {
+          standings.tellIfDue();
+          return stopping();
+        });
   }
 
   private Duration failed(BrokerException e, boolean wasUp, long upAt) {
@@ -243,12 +281,24 @@ public final class Publisher implements AutoCloseable {
     if (wasUp && parts.time().nanos() - upAt > parts.pace().settled().toNanos()) {
       backOff.reset();
     }
-    Duration pause = backOff.next();
+    Duration pause = parts.caution().hurries() ? backOff.shortest() : backOff.next();
+    boolean taken = wasUp && e.ended() && takeOvers.ended(upAt, parts.time().nanos());
     tell(
         wasUp ? BrokerState.CONNECTING : BrokerState.UNREACHABLE,
-        "broker %s: %s. Records are kept in the journal; trying again in %d ms"
-            .formatted(broker.uri(), e.getMessage(), pause.toMillis()));
+        "broker %s: %s. %sRecords are kept in the journal; trying again in %d ms"
+            .formatted(
+                broker.uri(),
+                e.getMessage(),
+                taken
+                    ? "It keeps ending the connection soon after it was made: another process may be using client id \"%s\". "
+                        .formatted(broker.clientId())
+                    : "",
+                pause.toMillis()));
     return pause;
+  }
+
+  private String up() {
+    return "connected to broker %s as client \"%s\"".formatted(broker.uri(), broker.clientId());
   }
 
   private void end(MqttLink link, boolean farewell) {
@@ -258,12 +308,6 @@ public final class Publisher implements AutoCloseable {
           broker.uri(),
           leftBehind.incrementAndGet());
     }
-  }
-
-  private void tellConnected() {
-    tell(
-        BrokerState.CONNECTED,
-        "connected to broker %s as client \"%s\".".formatted(broker.uri(), broker.clientId()));
   }
 
   private void tell(BrokerState state, String what) {
@@ -288,13 +332,37 @@ public final class Publisher implements AutoCloseable {
 
   private boolean toldToStop() {
     if (credentials.daily()) {
-      tellConnected();
+      tell(BrokerState.CONNECTED, up() + ".");
     }
     return stopping();
   }
 
   private boolean stopping() {
     return stop.getCount() == 0;
+  }
+
+  /** Hears consumers and tells how it stands while records go out. */
+  private final class Listening implements Attendant {
+    @Override
+    public void connected(MqttLink link) throws BrokerException {
+      confirmations.connected(link);
+    }
+
+    @Override
+    public boolean busy(MqttLink link) {
+      return confirmations.busy(link);
+    }
+
+    @Override
+    public void round(MqttLink link, long accepted, long told) {
+      confirmations.round(link, accepted, told);
+      String news = confirmations.news(link);
+      if (news != null) {
+        LOG.error("broker {}: {}", broker.uri(), news);
+        tell(BrokerState.CONNECTED, up() + ", but " + news + ".");
+      }
+      standings.tellIfDue();
+    }
   }
 
   private static void requireSmall(String station, byte[] payload) {

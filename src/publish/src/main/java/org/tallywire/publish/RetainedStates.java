@@ -47,6 +47,16 @@ final class RetainedStates {
     return latest.get(topic);
   }
 
+  /** Returns the latest state of a topic, or null. */
+  synchronized @Nullable State latest(String topic) {
+    return latest.get(topic);
+  }
+
+  /** Returns whether the broker was sent all. */
+  synchronized boolean allSent() {
+    return unsent.isEmpty();
+  }
+
   /** Gives back a state that could not be sent now; a newer one of its topic goes instead. */
   synchronized void giveBack(State state) {
     unsent.add(state.topic);

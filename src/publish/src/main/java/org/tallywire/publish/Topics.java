@@ -9,6 +9,9 @@ import org.tallywire.api.RecordId;
  */
 public final class Topics {
 
+  /** The station under which the bridge itself speaks. */
+  static final String BRIDGE = "bridge";
+
   private static final int LONGEST_LEVEL = 64;
   private static final int LONGEST_TOPIC = 255;
 
@@ -36,6 +39,20 @@ public final class Topics {
               .formatted(topic, topic.length(), LONGEST_TOPIC));
     }
     return topic;
+  }
+
+  /** Returns the topic on which a consumer says what it holds. */
+  String confirm(String consumer) {
+    return confirmations(level("consumer", consumer));
+  }
+
+  /** Returns the filter for the topics of all consumers. */
+  String confirmations() {
+    return confirmations("+");
+  }
+
+  private String confirmations(String level) {
+    return prefix + BRIDGE + "/confirm/" + level;
   }
 
   static String level(String name, String text) {

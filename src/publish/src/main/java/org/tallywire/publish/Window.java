@@ -2,26 +2,31 @@ package org.tallywire.publish;
 
 import java.util.ArrayDeque;
 import java.util.Deque;
+import java.util.Optional;
 
 /**
- * What is on its way to the broker, in order; knows up to where everything has arrived. Used by one
- * thread.
+ * What is on its way to the broker, in order; knows up to which tally everything has arrived. Used
+ * by one thread.
  */
 final class Window {
 
-  /** One message on its way; position 0 for one that is not of the journal. */
+  /** One message on its way. */
   static final class Slot {
-    private final long position;
+    private final Outgoing message;
     private final long sentAt;
     private boolean done;
 
-    private Slot(long position, long sentAt) {
-      this.position = position;
+    private Slot(Outgoing message, long sentAt) {
+      this.message = message;
       this.sentAt = sentAt;
     }
 
-    boolean ofJournal() {
-      return position > 0;
+    Outgoing message() {
+      return message;
+    }
+
+    long sentAt() {
+      return sentAt;
     }
   }
 
@@ -35,8 +40,8 @@ final class Window {
     this.prefix = prefix;
   }
 
-  Slot add(long position, long now) {
-    Slot slot = new Slot(position, now);
+  Slot add(Outgoing message, long now) {
+    Slot slot = new Slot(message, now);
     slots.add(slot);
     return slot;
   }
@@ -46,16 +51,18 @@ final class Window {
     slots.removeLastOccurrence(slot);
   }
 
-  /** Notes that a message has arrived, or need not. */
+  /** Notes that a message has arrived. */
   void done(Slot slot) {
     slot.done = true;
     for (Slot first = slots.peek(); first != null && first.done; first = slots.peek()) {
-      prefix = Math.max(prefix, first.position);
+      if (first.message.kind() == Outgoing.Kind.TALLY) {
+        prefix = Math.max(prefix, first.message.position());
+      }
       slots.remove();
     }
   }
 
-  /** Returns the journal position up to which every entry has arrived. */
+  /** Returns the position of the last tally up to which everything has arrived. */
   long prefix() {
     return prefix;
   }
@@ -66,6 +73,11 @@ final class Window {
 
   int size() {
     return slots.size();
+  }
+
+  /** Returns the message on its way, if it is the only one. */
+  Optional<Slot> alone() {
+    return slots.size() == 1 ? Optional.of(slots.element()) : Optional.empty();
   }
 
   /**

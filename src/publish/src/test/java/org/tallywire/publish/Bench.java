@@ -3,8 +3,10 @@ package org.tallywire.publish;
 import java.nio.charset.StandardCharsets;
 import java.time.Duration;
 import java.util.ArrayList;
+import java.util.HexFormat;
 import java.util.List;
 import java.util.Optional;
+import java.util.stream.Collectors;
 import org.tallywire.api.TimeSource;
 import org.tallywire.journal.Draft;
 import org.tallywire.journal.Journal;
@@ -23,7 +25,21 @@ final class Bench {
           Duration.ofMillis(300),
           Duration.ofMillis(1500),
           Duration.ofSeconds(10),
-          Duration.ofSeconds(1));
+          Duration.ofSeconds(1),
+          Duration.ofMillis(100));
+
+  /** A tally as the format module writes it, without its time. */
+  static final TallyFormat TALLY =
+      (journal, from, to, ids, shelved, digest) ->
+          bytes(
+              "{\"record\":\"tally\",\"journal\":\"%s\",\"from\":%d,\"to\":%d,\"ids\":[%s],\"shelved\":%s,\"digest\":\"%s\"}"
+                  .formatted(
+                      journal,
+                      from,
+                      to,
+                      ids.stream().map(id -> '"' + id + '"').collect(Collectors.joining(",")),
+                      shelved.toString().replace(" ", ""),
+                      HexFormat.of().formatHex(digest)));
 
   private Bench() {}
 
@@ -41,7 +57,7 @@ final class Bench {
   }
 
   static Publisher publisher(Journal journal, BrokerAddress broker, Heard heard, Pace pace) {
-    return new Publisher(journal, broker, DOWN, TimeSource.system(), heard, pace);
+    return new Publisher(journal, broker, DOWN, TALLY, TimeSource.system(), heard, pace);
   }
 
   static Publisher publisher(Journal journal, BrokerAddress broker, Heard heard) {

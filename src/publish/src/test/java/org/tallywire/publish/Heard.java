@@ -8,11 +8,26 @@ final class Heard implements StateListener {
 
   private final List<BrokerState> states = new CopyOnWriteArrayList<>();
   private final List<String> sentences = new CopyOnWriteArrayList<>();
+  private final List<Standing> standings = new CopyOnWriteArrayList<>();
 
   @Override
   public void brokerState(BrokerState state, String sentence) {
     states.add(state);
     sentences.add(sentence);
+  }
+
+  @Override
+  public void standing(Standing standing) {
+    standings.add(standing);
+  }
+
+  List<Standing> standings() {
+    return standings;
+  }
+
+  /** Returns whether any sentence has these words in it. */
+  boolean said(String words) {
+    return sentences.stream().anyMatch(sentence -> sentence.contains(words));
   }
 
   boolean heard(BrokerState state) {

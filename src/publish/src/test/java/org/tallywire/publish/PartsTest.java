@@ -105,7 +105,7 @@ class PartsTest {
       List<Integer> order = new ArrayList<>();
       int count = 1 + random.nextInt(20);
       for (int i = 0; i < count; i++) {
-        slots.add(window.add(11 + i, 0));
+        slots.add(window.add(tally(11 + i), 0));
         order.add(i);
       }
       Collections.shuffle(order, random);
@@ -121,6 +121,10 @@ class PartsTest {
       }
       assertTrue(window.isEmpty());
     }
+  }
+
+  private static Outgoing tally(long position) {
+    return new Outgoing(Outgoing.Kind.TALLY, position, "r/s/bridge/tally", new byte[1], false);
   }
 
   private static BrokerAddress address(String uri, Optional<Secret> password) {

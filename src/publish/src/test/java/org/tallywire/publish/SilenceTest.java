@@ -26,7 +26,8 @@ class SilenceTest {
           Duration.ofMillis(300),
           Duration.ofMillis(900),
           Duration.ofMillis(300),
-          Duration.ofSeconds(1));
+          Duration.ofSeconds(1),
+          Duration.ofMillis(100));
 
   @TempDir Path folder;
   private Journal journal;
@@ -44,7 +45,7 @@ class SilenceTest {
 
   @Test
   void aPeerThatNeverAnswersIsUnreachableAndLeavesNoThreads() throws Exception {
-    requireNoThreadsLeft(MuteBroker.Manner.SILENT, 2);
+    requireNoThreadsLeft(FakeBroker.Manner.silent(), 2);
     String sentence = heard.sentence(BrokerState.UNREACHABLE);
     assertTrue(sentence.contains("no answer within 900 ms"), sentence);
   }
@@ -52,11 +53,11 @@ class SilenceTest {
   /** Port forwarders do this for a broker that is not there. */
   @Test
   void aPeerThatHangsUpAtOnceLeavesNoThreads() throws Exception {
-    requireNoThreadsLeft(MuteBroker.Manner.HANGS_UP, 3);
+    requireNoThreadsLeft(FakeBroker.Manner.hangsUp(), 3);
   }
 
-  private void requireNoThreadsLeft(MuteBroker.Manner manner, int attempts) throws Exception {
-    try (MuteBroker broker = new MuteBroker(manner)) {
+  private void requireNoThreadsLeft(FakeBroker.Manner manner, int attempts) throws Exception {
+    try (FakeBroker broker = FakeBroker.start(n -> manner)) {
       Publisher publisher =
           Bench.publisher(journal, Bench.address(broker.port()), heard, IMPATIENT);
       publisher.start();
@@ -72,7 +73,8 @@ class SilenceTest {
 
   @Test
   void aBrokerThatNeverAcknowledgesGetsItAllAgainAndTheCursorStays() throws Exception {
-    try (MuteBroker broker = new MuteBroker(MuteBroker.Manner.WELCOMES);
+    try (FakeBroker broker =
+            FakeBroker.start(n -> FakeBroker.Manner.good().thatNeverAcknowledges());
         Publisher publisher =
             Bench.publisher(journal, Bench.address(broker.port()), heard, IMPATIENT)) {
       Bench.append(journal, "a", 100);

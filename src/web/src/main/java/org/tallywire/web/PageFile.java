@@ -19,7 +19,16 @@ record PageFile(String path, String type, byte[] content) {
 
   private static final List<String> SCRIPTS =
       List.of(
-          "page", "stream", "records", "testset", "stations", "detail", "loose", "words", "dom");
+          "page",
+          "stream",
+          "records",
+          "testset",
+          "stations",
+          "delivery",
+          "detail",
+          "loose",
+          "words",
+          "dom");
 
   static List<PageFile> all() {
     return Stream.concat(

@@ -1,6 +1,7 @@
 // The page: follows the stream, draws what the records say, and does nothing else.
 
 import { h, show } from "./dom.js";
+import { notices, noticeTexts } from "./delivery.js";
 import { stepDetail, verdictDetail } from "./detail.js";
 import { loose } from "./loose.js";
 import { failed, Records } from "./records.js";
@@ -14,6 +15,7 @@ let records = new Records();
 let chosen = "";
 let detail = null;
 let announced = new Set();
+let noticed = new Map();
 // server's clock less this browser's; the two may differ by hours
 let clockOffset = 0;
 let drawing = false;
@@ -31,6 +33,7 @@ function onEvent(event, data) {
     records.apply(record);
   } else if (event === "state") {
     records.applyState(record);
+    announceNotices();
   } else if (event === "caughtup") {
     serverTime(record.at);
     if (!records.caughtUp) {
@@ -51,6 +54,16 @@ function announce(silently) {
   }
 }
 
+/** Tells screen readers of each trouble of the bridge when it begins. */
+function announceNotices() {
+  const now = new Map(noticeTexts(records));
+  const fresh = [...now].filter(([concern, text]) => noticed.get(concern) !== text).map(([, text]) => text);
+  noticed = now;
+  if (fresh.length > 0) {
+    part("alert").textContent = fresh.join(". ");
+  }
+}
+
 function onLink() {
   if (!feed.link.live && feed.link.heard !== null && !document.body.classList.contains("lost")) {
     part("alert").textContent = "Connection to the bridge lost.";
@@ -62,6 +75,7 @@ function onLink() {
 function startAnew() {
   records = new Records();
   announced = new Set();
+  noticed = new Map();
   chosen = "";
   closeDetail();
   show(part("stations"));
@@ -81,6 +95,7 @@ function drawNow() {
   const now = Date.now();
   const serverNow = now + clockOffset;
   show(part("top"), topLine(records, feed.link, now));
+  show(part("notices"), notices(records));
   if (records.caughtUp) {
     announce(false);
     show(part("stations"), stations(records, serverNow, feed.link.live));

@@ -1,5 +1,6 @@
 // The top line and the stations.
 
+import { bridgeOf, delivery } from "./delivery.js";
 import { h, shape } from "./dom.js";
 import { mainValue } from "./records.js";
 import * as words from "./words.js";
@@ -7,7 +8,10 @@ import * as words from "./words.js";
 const LOOKS = {
   down: "bad", stale: "old", stopped: "old", connecting: "busy", waiting: "busy", connected: "good", running: "good",
 };
-const GOOD_WORDS = new Set(["connected", "up", "ok", "running"]);
+// how it stands with broker and storage
+const WORD_LOOKS = {
+  connected: "good", sound: "good", connecting: "busy", refused: "bad", full: "bad", failing: "bad",
+};
 const ORDER = ["down", "stale", "stopped", "unknown", "connecting", "waiting"];
 
 function chip(name, look, word, rest) {
@@ -36,17 +40,18 @@ export function lostLine(link, now) {
 }
 
 function bridgeChips(records, link) {
-  const bridge = [...records.states.values()].find((s) => s.of === "bridge");
+  const bridge = bridgeOf(records);
   if (!bridge) {
     return [chip("Bridge", "unknown", "not reported")];
   }
   const look = (usual) => (link.live ? usual : "unknown");
-  const wordChip = (name, word) => chip(name, look(GOOD_WORDS.has(word) ? "good" : "old"), words.plain(word));
+  const wordChip = (name, word) => chip(name, look(WORD_LOOKS[word] ?? "old"), words.plain(word));
+  const told = (bridge.notices ?? []).some((n) => n.sentence === bridge.detail);
   return [
     chip("Bridge", look(LOOKS[bridge.state]), bridge.state, `since ${words.clock(bridge.since)}`),
     bridge.broker ? wordChip("Broker", bridge.broker) : chip("Broker", "unknown", "not reported"),
     bridge.storage && wordChip("Storage", bridge.storage),
-    bridge.detail && h("li", { class: "chip-detail" }, bridge.detail),
+    bridge.detail && !told && h("li", { class: "chip-detail" }, bridge.detail),
   ];
 }
 
@@ -55,7 +60,8 @@ export function topLine(records, link, now) {
     lostLine(link, now),
     h("div", { class: "bar" },
       h("h1", null, h("span", { class: "tally", "aria-hidden": "true" }), "Tallywire"),
-      h("ul", { class: "chips" }, linkChip(link, now), bridgeChips(records, link))),
+      h("ul", { class: "chips" }, linkChip(link, now), bridgeChips(records, link)),
+      delivery(records, link.live)),
   ];
 }
 

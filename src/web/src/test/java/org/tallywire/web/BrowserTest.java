@@ -277,6 +277,79 @@ final class BrowserTest {
     }
   }
 
+  // README, "Words it uses honestly"
+  @Test
+  void howFarTheRecordsHaveComeIsSaidInPlainWords() throws Exception {
+    SampleDay.append(journal, SampleDay.lines().subList(0, SampleDay.WHILE_OPEN));
+    publishStates();
+    ObjectNode bridge = bridge("connected", "sound", 164, 160, 0);
+    bridge.putObject("confirmed").put("archive", 128).put("reports", 164);
+    page.publishState("bridge", SampleDay.JSON.writeValueAsBytes(bridge));
+    browser.open(page.start());
+    browser.await("document.querySelector('.delivery') !== null");
+    assertEquals(
+        "164 records journalled|160 accepted by the broker, 4 to go|128 confirmed by archive, 36 to"
+            + " go|all confirmed by reports|none on the shelf",
+        browser.eval(
+            "[...document.querySelectorAll('.delivery li')].map(e => e.innerText).join('|')"));
+    assertEquals("", browser.text("#notices"));
+  }
+
+  @Test
+  void whatNeedsAPersonIsABannerEachAndGoesWhenItIsOver() throws Exception {
+    SampleDay.append(journal, SampleDay.lines().subList(0, SampleDay.WHILE_OPEN));
+    publishStates();
+    ObjectNode bridge = bridge("refused", "full", 164, 160, 2);
+    bridge.putObject("confirmed").put("archive", 128);
+    notice(bridge, "storage", "no space left for journal.db; free some, it goes on by itself");
+    notice(
+        bridge, "broker", "broker tcp://127.0.0.1:1883 refused user \"bay\": check the password");
+    notice(bridge, "shelf", "2 records lie on the shelf; see why with `tallywire shelf`");
+    page.publishState("bridge", SampleDay.JSON.writeValueAsBytes(bridge));
+    browser.open(page.start());
+    browser.await("document.querySelectorAll('.notice').length === 3");
+    String all = browser.text("#notices");
+    for (String part :
+        List.of(
+            "The journal's disk is full. Nothing is acknowledged to any instrument. no space left",
+            "The broker refuses this bridge. broker tcp://127.0.0.1:1883 refused",
+            "Shelf. 2 records lie on the shelf")) {
+      assertTrue(all.contains(part), () -> part + " not in " + all);
+    }
+    assertTrue(browser.text(".chips").contains("Storage\nfull"), browser.text(".chips"));
+    String alert = browser.text("#alert");
+    assertTrue(alert.contains("The journal's disk is full"), "a screen reader hears it: " + alert);
+    browser.picture("notices-laptop");
+    browser.size(390, 900, false);
+    assertFitsThePhone();
+    browser.picture("notices-phone");
+    browser.size(1280, 900, true);
+    browser.picture("notices-dark");
+    page.publishState(
+        "bridge", SampleDay.JSON.writeValueAsBytes(bridge("connected", "sound", 164, 164, 0)));
+    browser.await("document.querySelectorAll('.notice').length === 0");
+    browser.picture("well-dark");
+  }
+
+  private static ObjectNode bridge(
+      String broker, String storage, long journalled, long accepted, long shelved)
+      throws Exception {
+    ObjectNode bridge =
+        (ObjectNode) SampleDay.JSON.readTree(SampleDay.state("bridge", "bridge", "running", ""));
+    bridge.put("broker", broker).put("storage", storage);
+    bridge.put("journalled", journalled).put("accepted", accepted).put("shelved", shelved);
+    bridge.putObject("confirmed");
+    bridge.putArray("notices");
+    return bridge;
+  }
+
+  private static void notice(ObjectNode bridge, String concern, String sentence) {
+    bridge.withArray("notices").addObject().put("concern", concern).put("sentence", sentence);
+    if (bridge.get("detail").asText().isEmpty()) {
+      bridge.put("detail", sentence);
+    }
+  }
+
   private static void assertCell(String step, String... parts) throws Exception {
     String text = browser.text("[data-step='" + step + "']");
     for (String part : parts) {
@@ -305,7 +378,7 @@ final class BrowserTest {
             "could not open /dev/ttyUSB3: no such port; next try in 8 s. Is the plug in?"));
     ObjectNode bridge =
         (ObjectNode) SampleDay.JSON.readTree(SampleDay.state("bridge", "bridge", "running", ""));
-    bridge.put("broker", "connected").put("storage", "ok");
+    bridge.put("broker", "connected").put("storage", "sound");
     page.publishState("bridge", SampleDay.JSON.writeValueAsBytes(bridge));
   }
 }

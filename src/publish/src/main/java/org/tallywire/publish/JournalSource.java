@@ -1,0 +1,96 @@
+package org.tallywire.publish;
+
+import java.time.Duration;
+import java.util.List;
+import java.util.Set;
+import java.util.concurrent.ConcurrentHashMap;
+import org.slf4j.Logger;
+import org.slf4j.LoggerFactory;
+import org.tallywire.journal.Journal;
+import org.tallywire.journal.JournalEntry;
+import org.tallywire.journal.JournalException;
+import org.tallywire.journal.Shelved;
+
+/** The journal as the publisher follows it, with its cursor and its shelf. */
+final class JournalSource implements Source {
+
+  static final String FOLLOWER = "publisher";
+
+  private static final Logger LOG = LoggerFactory.getLogger(JournalSource.class);
+
+  private final Journal journal;
+  private final Progress progress;
+  private final Set<Long> shelf = ConcurrentHashMap.newKeySet();
+  private boolean known;
+
+  JournalSource(Journal journal, Progress progress) {
+    this.journal = journal;
+    this.progress = progress;
+  }
+
+  @Override
+  public String identity() {
+    return journal.identity();
+  }
+
+  @Override
+  public long begin() throws JournalException {
+    if (!known) {
+      for (Shelved shelved : journal.shelf()) {
+        if (shelved.follower().equals(FOLLOWER)) {
+          shelf.add(shelved.position());
+        }
+      }
+      progress.shelved(shelf.size());
+      if (!journal.cursors().containsKey(FOLLOWER)) {
+        // retention waits for nobody who never moved
+        journal.moveCursor(FOLLOWER, journal.anchor().position());
+      }
+      known = true;
+    }
+    long position = journal.cursor(FOLLOWER);
+    progress.delivered(position);
+    return position;
+  }
+
+  @Override
+  public List<JournalEntry> read(long after, int limit) throws JournalException {
+    return journal.read(after, limit);
+  }
+
+  @Override
+  public boolean awaitBeyond(long position, Duration wait) throws InterruptedException {
+    return journal.awaitBeyond(position, wait);
+  }
+
+  @Override
+  public void accepted(long position) throws JournalException {
+    journal.moveCursor(FOLLOWER, position);
+    progress.delivered(position);
+  }
+
+  @Override
+  public boolean onShelf(long position) {
+    return shelf.contains(position);
+  }
+
+  @Override
+  public void shelve(JournalEntry entry, String reason) throws JournalException {
+    journal.shelve(FOLLOWER, entry.position(), reason);
+    shelf.add(entry.position());
+    progress.shelved(shelf.size());
+    LOG.error(
+        "journal position {} (id \"{}\") is put on the shelf and not published: {}. It stays in the journal",
+        entry.position(),
+        entry.id(),
+        reason);
+  }
+
+  /** Takes an entry off the shelf, if it is there. */
+  void takeOff(long position) throws JournalException {
+    journal.unshelve(FOLLOWER, position);
+    shelf.remove(position);
+    progress.shelved(shelf.size());
+    LOG.info("journal position {} was replayed and is taken off the shelf", position);
+  }
+}
