@@ -10,10 +10,12 @@ import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Locale;
+import java.util.Map;
 import java.util.Optional;
 import java.util.UUID;
 import java.util.concurrent.atomic.AtomicBoolean;
 import org.tallywire.acceptance.TestPlan;
+import org.tallywire.api.Instrument;
 import org.tallywire.api.TimeSource;
 import org.tallywire.format.FormatException;
 import org.tallywire.format.RecordFormat;
@@ -105,6 +107,7 @@ final class Bridge implements AutoCloseable {
       openTestSets();
       examination.start();
       publisher.start();
+      recallInstruments();
       stations.forEach(Station::start);
       return address;
     } catch (JournalException e) {
@@ -160,6 +163,17 @@ final class Bridge implements AutoCloseable {
       }
     } catch (InterruptedException e) {
       Thread.currentThread().interrupt();
+    }
+  }
+
+  /** So that an instrument that was exchanged while no bridge ran is noticed. */
+  private void recallInstruments() throws JournalException {
+    Map<String, Instrument> last = LastInstruments.of(journal);
+    for (Station station : stations) {
+      Instrument instrument = last.get(station.name());
+      if (instrument != null) {
+        station.recall(instrument);
+      }
     }
   }
 
