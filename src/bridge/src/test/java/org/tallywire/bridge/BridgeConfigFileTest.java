@@ -24,6 +24,7 @@ import org.junit.jupiter.api.io.TempDir;
 import org.tallywire.acceptance.PlanOptions;
 import org.tallywire.acceptance.PlanOptions.TestKind;
 import org.tallywire.acceptance.RatioBasis;
+import org.tallywire.api.ControlLines;
 import org.tallywire.api.LinkAddress;
 import org.tallywire.format.SetupException;
 import org.tallywire.publish.Tls;
@@ -94,6 +95,41 @@ class BridgeConfigFileTest {
     assertEquals(2, problems.size(), problems.toString());
     assertTrue(problems.get(0).contains("\"noise\" is none of the tests"), problems.toString());
     assertTrue(problems.get(1).contains("\"upside\" is not terminals"), problems.toString());
+  }
+
+  @Test
+  @DisplayName("Control lines are the driver's unless a station says otherwise; one may be pinned")
+  void lines() throws Exception {
+    BridgeConfig config =
+        read(
+            CONFIG.replace(
+                "serial: {port: /dev/ttyUSB0}",
+                "instrument: T-4711\n"
+                    + "    serial: {port: /dev/ttyUSB0, dtr: lowered, settle: 1.5 s}"));
+    BridgeConfig.Station station = config.stations().get(0);
+    assertEquals(Optional.of("T-4711"), station.instrument());
+    assertEquals(
+        new ControlLines(false, true, Duration.ofMillis(1_500)),
+        ((LinkAddress.Serial) station.address()).lines());
+    assertEquals(Optional.empty(), config.stations().get(1).instrument());
+    List<String> problems =
+        problems(
+            CONFIG.replace(
+                "{port: /dev/ttyUSB0}", "{port: /dev/ttyUSB0, dtr: up, rts: true, settle: 61 s}"));
+    assertEquals(3, problems.size(), problems.toString());
+    assertTrue(problems.get(0).contains("\"up\" is not raised or lowered"), problems.toString());
+    assertTrue(problems.get(2).contains("\"61 s\" is not a time from 0 s"), problems.toString());
+  }
+
+  @Test
+  @DisplayName("How long it settles is written in seconds or milliseconds, 0 to 60 s")
+  void settling() {
+    assertEquals(Optional.of(Duration.ofSeconds(2)), Settling.of("2 s"));
+    assertEquals(Optional.of(Duration.ofMillis(500)), Settling.of("500ms"));
+    assertEquals(Optional.of(Duration.ofSeconds(60)), Settling.of("60 s"));
+    for (String wrong : new String[] {"2", "-1 s", "60.001 s", "0.5 ms", "1 min", "1e3 ms", ""}) {
+      assertEquals(Optional.empty(), Settling.of(wrong), wrong);
+    }
   }
 
   @Test
