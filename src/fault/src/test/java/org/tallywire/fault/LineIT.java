@@ -23,7 +23,7 @@ class LineIT {
   private static final int INSTRUMENTS = 4;
   private static final int PACE = 10;
 
-  @TempDir private Path folder;
+  @TempDir private static Path folder;
 
   private @Nullable Rig rig;
 
