@@ -18,7 +18,7 @@ import org.tallywire.api.TimeSource;
 class CredentialsTest {
 
   @TempDir private Path folder;
-  private final Instant start = Instant.now();
+  private Instant start = Instant.EPOCH;
   private Duration passed = Duration.ZERO;
 
   private final TimeSource time =
@@ -39,6 +39,8 @@ class CredentialsTest {
     Programs.require("openssl", "sh");
     Authority authority = Authority.make(folder.resolve("authority"));
     Path certificate = authority.renewed("archive", 31);
+    // certificates hold from the second they were made in
+    start = Instant.now();
     Tls tls =
         new Tls(
             Optional.of(authority.file("ca.pem")),
