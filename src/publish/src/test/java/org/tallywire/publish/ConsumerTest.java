@@ -29,8 +29,10 @@ import org.junit.jupiter.api.io.TempDir;
 class ConsumerTest {
 
   private static final Path PROGRAM = Path.of("../../shared/consumer/consumer.py").toAbsolutePath();
+
   /** Python and two programs more have to be started. */
   private static final Duration SOON = Duration.ofSeconds(60);
+
   private static final String SITE = "tallywire/hollow-lane/";
   private static final String ONE = "0123456789ab";
   private static final String OTHER = "ba9876543210";

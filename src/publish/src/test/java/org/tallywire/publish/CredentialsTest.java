@@ -69,7 +69,7 @@ class CredentialsTest {
     String notice = credentials.notice();
     assertTrue(notice.contains("\"CN=archive\" expires on "), notice);
     assertTrue(notice.contains("in 29 days"), notice);
-    passed = Duration.ofDays(30);
+    passed = Duration.ofDays(29);
     assertTrue(credentials.daily());
     assertTrue(credentials.notice().contains("in 1 days"), credentials.notice());
     passed = Duration.ofDays(32);
