@@ -25,11 +25,14 @@ import org.junit.jupiter.api.Timeout;
 import org.junit.jupiter.api.io.TempDir;
 
 /** The example in shared/consumer, as a process, against a real broker and a scripted bridge. */
-@Timeout(120)
+@Timeout(240)
 class ConsumerTest {
 
   private static final Path PROGRAM = Path.of("../../shared/consumer/consumer.py").toAbsolutePath();
-  private static final Duration SOON = Duration.ofSeconds(20);
+
+  /** Python and two programs more have to be started. */
+  private static final Duration SOON = Duration.ofSeconds(60);
+
   private static final String SITE = "tallywire/hollow-lane/";
   private static final String ONE = "0123456789ab";
   private static final String OTHER = "ba9876543210";

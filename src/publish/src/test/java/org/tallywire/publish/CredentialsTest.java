@@ -18,7 +18,7 @@ import org.tallywire.api.TimeSource;
 class CredentialsTest {
 
   @TempDir private Path folder;
-  private final Instant start = Instant.now();
+  private Instant start = Instant.EPOCH;
   private Duration passed = Duration.ZERO;
 
   private final TimeSource time =
@@ -39,6 +39,8 @@ class CredentialsTest {
     Programs.require("openssl", "sh");
     Authority authority = Authority.make(folder.resolve("authority"));
     Path certificate = authority.renewed("archive", 31);
+    // certificates hold from the second they were made in
+    start = Instant.now();
     Tls tls =
         new Tls(
             Optional.of(authority.file("ca.pem")),
@@ -67,7 +69,7 @@ class CredentialsTest {
     String notice = credentials.notice();
     assertTrue(notice.contains("\"CN=archive\" expires on "), notice);
     assertTrue(notice.contains("in 29 days"), notice);
-    passed = Duration.ofDays(30);
+    passed = Duration.ofDays(29);
     assertTrue(credentials.daily());
     assertTrue(credentials.notice().contains("in 1 days"), credentials.notice());
     passed = Duration.ofDays(32);
