@@ -109,7 +109,13 @@ class SecretsTest {
     heard.clear();
     try (Publisher publisher =
         new Publisher(
-            journal, address, Bench.DOWN, TimeSource.system(), heard, SharedBroker.PATIENT)) {
+            journal,
+            address,
+            Bench.DOWN,
+            Bench.TALLY,
+            TimeSource.system(),
+            heard,
+            SharedBroker.PATIENT)) {
       publisher.start();
       await().atMost(SOON).until(() -> heard.heard(wanted));
     }

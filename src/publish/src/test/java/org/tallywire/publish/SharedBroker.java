@@ -33,6 +33,7 @@ final class SharedBroker implements AutoCloseable {
           Duration.ofMillis(300),
           Duration.ofSeconds(15),
           Duration.ofSeconds(20),
+          Duration.ofSeconds(1),
           Duration.ofSeconds(1));
 
   private static final String ETC = "/etc/mosquitto/tallywire/";
@@ -138,7 +139,8 @@ final class SharedBroker implements AutoCloseable {
             site,
             Optional.of(tls),
             Set.of());
-    return new Publisher(journal, address, Bench.DOWN, TimeSource.system(), heard, PATIENT);
+    return new Publisher(
+        journal, address, Bench.DOWN, Bench.TALLY, TimeSource.system(), heard, PATIENT);
   }
 
   @Override

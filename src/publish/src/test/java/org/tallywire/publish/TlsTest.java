@@ -177,7 +177,7 @@ class TlsTest {
   /** The gate that keeps the library from leaving threads behind holds under TLS too. */
   @Test
   void refusedAndSilentHandshakesLeaveNoThreads() throws Exception {
-    try (MuteBroker mute = new MuteBroker(MuteBroker.Manner.SILENT)) {
+    try (FakeBroker mute = FakeBroker.start(n -> FakeBroker.Manner.silent())) {
       Publisher publisher =
           broker.publisher(journal, "mqtts://localhost:" + mute.port(), "x", ours(), heard);
       publisher.start();
