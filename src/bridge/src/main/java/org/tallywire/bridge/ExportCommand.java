@@ -37,7 +37,9 @@ final class ExportCommand implements Callable<Integer> {
               RecordFormat.GAP,
               RecordFormat.TEST_SET));
 
-  @Parameters(paramLabel = "DATA", description = "the data folder of a bridge, which may be running")
+  @Parameters(
+      paramLabel = "DATA",
+      description = "the data folder of a bridge, which may be running")
   private Path data = Path.of("");
 
   @Option(

@@ -99,8 +99,7 @@ final class ReplayCommand implements Callable<Integer> {
     out.printf(
         "Replaying %s of journal %s to broker %s, topics %s/%s/…, the same ids and bytes as before.%n",
         inWords(ranges), journal.identity(), broker.uri(), broker.root(), broker.site());
-    Set<Long> lying =
-        journal.shelf().stream().map(Shelved::position).collect(Collectors.toSet());
+    Set<Long> lying = journal.shelf().stream().map(Shelved::position).collect(Collectors.toSet());
     long published = 0;
     String stopped = "";
     List<Replay.Unpublished> unpublished = new ArrayList<>();
@@ -138,8 +137,8 @@ final class ReplayCommand implements Callable<Integer> {
   }
 
   /** Lets the bridge take off the shelf what has gone out now. */
-  private static void noteReplayed(
-      Path data, long from, Replay.Outcome outcome, Set<Long> lying) throws IOException {
+  private static void noteReplayed(Path data, long from, Replay.Outcome outcome, Set<Long> lying)
+      throws IOException {
     Set<Long> left =
         outcome.unpublished().stream()
             .map(Replay.Unpublished::position)

@@ -130,8 +130,7 @@ class RetentionTest {
     time.pass(DAY.multipliedBy(3));
     append(opened("set-b"), Bench.lvResistance(2, "A", "2.40"));
     examination.catchUp();
-    long verdicts =
-        journal.read(0, 100).stream().filter(e -> e.kind().equals("verdict")).count();
+    long verdicts = journal.read(0, 100).stream().filter(e -> e.kind().equals("verdict")).count();
     assertTrue(verdicts >= 2, verdicts + " verdicts");
     journal.cut(1, time.now());
     try (JournalView view = JournalView.open(folder.resolve("data"))) {
@@ -162,8 +161,7 @@ class RetentionTest {
   private Draft closed(String id) throws Exception {
     BridgeConfig.TestSet set = Bench.testSet(folder, id);
     return Examination.draft(
-        new TestSet((TestSetEvent.Opened) event(opened(set.id())))
-            .close(time.now()));
+        new TestSet((TestSetEvent.Opened) event(opened(set.id()))).close(time.now()));
   }
 
   private static TestSetEvent event(Draft draft) throws Exception {

@@ -112,8 +112,7 @@ class LayoutTest {
   @Test
   void aViewSaysWhatToDoWithVersion1() throws Exception {
     makeVersion1();
-    JournalException refused =
-        assertThrows(JournalException.class, () -> JournalView.open(folder));
+    JournalException refused = assertThrows(JournalException.class, () -> JournalView.open(folder));
     assertTrue(refused.getMessage().contains("layout version 1"), refused.getMessage());
     assertTrue(refused.getMessage().contains("Start the bridge"), refused.getMessage());
   }

@@ -90,8 +90,7 @@ final class MqttLink {
   }
 
   /** Begins an attempt; its outcome comes as the first event. */
-  static MqttLink open(
-      BrokerAddress broker, Optional<TlsContext> tls, Optional<Outgoing> will)
+  static MqttLink open(BrokerAddress broker, Optional<TlsContext> tls, Optional<Outgoing> will)
       throws BrokerException {
     try {
       // TLS is the socket's business, so to the library every broker is a plain one
