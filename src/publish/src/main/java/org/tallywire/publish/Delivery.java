@@ -57,6 +57,7 @@ final class Delivery {
   private long read;
   private long saved;
   private long savedAt;
+  private long heardAt;
   private long furthest;
   private long told;
   private boolean statesNext = true;
@@ -77,6 +78,7 @@ final class Delivery {
     told = saved;
     window = new Window(saved);
     savedAt = time.nanos();
+    heardAt = savedAt;
     trial = caution.trial(savedAt);
     reading = new Retry("reading the journal", time);
     saving = new Retry("moving the cursor", time);
@@ -184,11 +186,13 @@ final class Delivery {
     if (gone != null) {
       throw gone;
     }
-    long oldest = window.oldest(time.nanos());
-    if (oldest > parts.pace().acknowledgeWait().toNanos()) {
+    long now = time.nanos();
+    // large records on a slow line wait for each other, so only silence counts
+    long silence = Math.min(window.oldest(now), now - heardAt);
+    if (silence > parts.pace().acknowledgeWait().toNanos()) {
       throw BrokerException.because(
           "no acknowledgement for %d s with %d messages on their way"
-              .formatted(Duration.ofNanos(oldest).toSeconds(), window.size()));
+              .formatted(Duration.ofNanos(silence).toSeconds(), window.size()));
     }
   }
 
@@ -202,6 +206,7 @@ final class Delivery {
 
   private void take(MqttLink.@Nullable Event event) {
     if (event instanceof MqttLink.Event.Acknowledged acknowledged) {
+      heardAt = time.nanos();
       Outgoing message = acknowledged.slot().message();
       if (message.kind() == Outgoing.Kind.ENTRY) {
         parts.progress().acknowledged.incrementAndGet();

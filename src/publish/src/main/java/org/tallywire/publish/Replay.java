@@ -115,7 +115,7 @@ public final class Replay {
         connection(parts, range);
       } catch (BrokerException e) {
         if (e.refused()) {
-          return range.outcome(e.getMessage());
+          return range.outcome("the broker refused it: %s".formatted(e.getMessage()));
         }
         if (range.idle().compareTo(patience) > 0) {
           return range.outcome(

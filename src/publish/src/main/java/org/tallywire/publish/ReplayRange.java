@@ -2,6 +2,7 @@ package org.tallywire.publish;
 
 import java.time.Duration;
 import java.util.ArrayList;
+import java.util.Comparator;
 import java.util.List;
 import org.tallywire.api.TimeSource;
 import org.tallywire.journal.JournalEntry;
@@ -78,7 +79,9 @@ final class ReplayRange implements Source {
   }
 
   Replay.Outcome outcome(String stopped) {
-    return new Replay.Outcome(published(), accepted, List.copyOf(unpublished), stopped);
+    List<Replay.Unpublished> inOrder = new ArrayList<>(unpublished);
+    inOrder.sort(Comparator.comparingLong(Replay.Unpublished::position));
+    return new Replay.Outcome(published(), accepted, List.copyOf(inOrder), stopped);
   }
 
   private long published() {

@@ -6,6 +6,7 @@ import java.util.ArrayList;
 import java.util.HexFormat;
 import java.util.List;
 import java.util.Optional;
+import java.util.Set;
 import java.util.stream.Collectors;
 import org.tallywire.api.TimeSource;
 import org.tallywire.journal.Draft;
@@ -41,6 +42,17 @@ final class Bench {
                       shelved.toString().replace(" ", ""),
                       HexFormat.of().formatHex(digest)));
 
+  /** Hardly any pauses, for tests that go through many connections. */
+  static final Pace HASTY =
+      new Pace(
+          Duration.ofMillis(2),
+          Duration.ofMillis(10),
+          Duration.ofMillis(100),
+          Duration.ofMillis(2000),
+          Duration.ofSeconds(10),
+          Duration.ofSeconds(1),
+          Duration.ofMillis(60));
+
   private Bench() {}
 
   static byte[] bytes(String text) {
@@ -54,6 +66,28 @@ final class Bench {
   static BrokerAddress address(int port, Optional<String> user, Optional<Secret> password) {
     return new BrokerAddress(
         "tcp://127.0.0.1:" + port, "test-" + port, user, password, "shop", "invented site");
+  }
+
+  static BrokerAddress address(int port, String clientId) {
+    return new BrokerAddress(
+        "tcp://127.0.0.1:" + port,
+        clientId,
+        Optional.empty(),
+        Optional.empty(),
+        "shop",
+        "invented site");
+  }
+
+  static BrokerAddress address(int port, Set<String> consumers) {
+    return new BrokerAddress(
+        "tcp://127.0.0.1:" + port,
+        "test-" + port,
+        Optional.empty(),
+        Optional.empty(),
+        "shop",
+        "invented site",
+        Optional.empty(),
+        consumers);
   }
 
   static Publisher publisher(Journal journal, BrokerAddress broker, Heard heard, Pace pace) {

@@ -65,7 +65,8 @@ public final class Mosquitto implements AutoCloseable {
     return start(folder, port, List.of("allow_anonymous false", "password_file " + file));
   }
 
-  private static Mosquitto start(Path folder, int port, List<String> lines) throws Exception {
+  /** Starts a broker with further lines of configuration. */
+  public static Mosquitto start(Path folder, int port, List<String> lines) throws Exception {
     Path config = Files.createTempFile(folder, "mosquitto", ".conf");
     Files.write(
         config,

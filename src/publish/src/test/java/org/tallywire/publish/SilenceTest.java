@@ -7,6 +7,9 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.nio.file.Path;
 import java.time.Duration;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.function.Supplier;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
@@ -16,7 +19,7 @@ import org.tallywire.api.TimeSource;
 import org.tallywire.journal.Journal;
 
 /** A broker that is there and says nothing: every wait ends, and no thread is left behind. */
-@Timeout(30)
+@Timeout(120)
 class SilenceTest {
 
   private static final Pace IMPATIENT =
@@ -68,6 +71,50 @@ class SilenceTest {
       assertTrue(heard.count(BrokerState.UNREACHABLE) >= attempts);
       assertEquals(0, publisher.leftBehind());
       await().until(() -> mqttThreads("test-" + broker.port()) == 0);
+    }
+  }
+
+  /** P12, P13: whatever way a connection ends, the library leaves nothing behind. */
+  @Test
+  void twoHundredConnectionsLeaveNoThreads() throws Exception {
+    Pace hasty =
+        new Pace(
+            Duration.ofMillis(1),
+            Duration.ofMillis(2),
+            Duration.ofMillis(2),
+            Duration.ofMillis(60),
+            Duration.ofMillis(60),
+            Duration.ofSeconds(1),
+            Duration.ofMillis(20));
+    List<Supplier<FakeBroker.Manner>> manners =
+        List.of(
+            FakeBroker.Manner::silent,
+            FakeBroker.Manner::hangsUp,
+            FakeBroker.Manner::answersByHalf,
+            () -> FakeBroker.Manner.refuses(5),
+            () -> FakeBroker.Manner.good().thatNeverAcknowledges(),
+            () -> FakeBroker.Manner.good().thatEndsAtPublish(1, false),
+            () -> FakeBroker.Manner.good().thatAcknowledgesByHalfAt(2),
+            () -> FakeBroker.Manner.good().thatLives(Duration.ofMillis(5)));
+    try (FakeBroker broker = FakeBroker.start(n -> manners.get(n % manners.size()).get())) {
+      Bench.append(journal, "a", 5);
+      List<Publisher> publishers = new ArrayList<>();
+      for (int i = 0; i < 5; i++) {
+        BrokerAddress address = Bench.address(broker.port(), "silence-" + broker.port() + "-" + i);
+        Publisher publisher = Bench.publisher(journal, address, heard, hasty);
+        publisher.start();
+        publishers.add(publisher);
+      }
+      await().atMost(Duration.ofSeconds(100)).until(() -> broker.connections() > 200);
+      for (Publisher publisher : publishers) {
+        publisher.close();
+        assertEquals(0, publisher.leftBehind());
+      }
+      for (int i = 0; i < 5; i++) {
+        String clientId = "silence-" + broker.port() + "-" + i;
+        await().until(() -> mqttThreads(clientId) == 0);
+      }
+      assertEquals(List.of(), journal.shelf());
     }
   }
 
