@@ -9,15 +9,19 @@ import org.tallywire.api.SequenceNumber;
 import org.tallywire.api.SessionHost;
 
 /**
- * What an instrument was known to have given under its last boot id, kept from link to link: if it
- * comes back under another one, what did not arrive is lost (rule L-15c).
+ * What the instruments of a station were known to have given under their last boot ids, kept from
+ * link to link: if one comes back under another boot id, what did not arrive is lost (rule L-15c),
+ * also where another instrument had its place meanwhile.
  */
 final class FormerLife {
 
-  private static final String WHO = "life: instrument";
-  private static final String BOOT = "life: boot id";
-  private static final String HAVE = "life: taken up to";
-  private static final String GIVEN = "life: given up to";
+  private static final String LIFE = "life: ";
+  private static final String BOOT = LIFE + "boot id of ";
+  private static final String HAVE = LIFE + "taken up to from ";
+  private static final String GIVEN = LIFE + "given up to by ";
+
+  /** Of so many instruments, with three notes each, something is remembered. */
+  private static final int MOST_NOTES = 3 * 32;
 
   private final Map<String, String> notes;
 
@@ -32,28 +36,38 @@ final class FormerLife {
    * @param given the last number that the instrument has given, as far as is known
    */
   void know(Instrument instrument, String boot, long have, long given) {
-    long before = boot.equals(notes.get(BOOT)) ? number(GIVEN) : 0;
-    notes.put(WHO, identity(instrument));
-    notes.put(BOOT, boot);
-    notes.put(HAVE, Long.toString(have));
-    notes.put(GIVEN, Long.toString(Math.max(given, before)));
+    String who = identity(instrument);
+    if (!notes.containsKey(BOOT + who)) {
+      forgetIfTooMany();
+    }
+    long before = boot.equals(notes.get(BOOT + who)) ? number(GIVEN + who) : 0;
+    notes.put(BOOT + who, boot);
+    notes.put(HAVE + who, Long.toString(have));
+    notes.put(GIVEN + who, Long.toString(Math.max(given, before)));
+  }
+
+  /** Returns a sentence if the instrument is known from before under another boot id. */
+  Optional<String> startedAgain(Instrument instrument, String boot) {
+    return former(instrument, boot)
+        .map(
+            former ->
+                "the instrument, serial %s, has started again: its boot id is %s, it was %s"
+                    .formatted(instrument.serial(), boot, former));
   }
 
   /** Returns what is lost now that the instrument says a boot id, if anything is. */
   Optional<Gap> lost(Instrument instrument, String boot, Instant noticedAt) {
-    String former = notes.getOrDefault(BOOT, boot);
-    if (former.equals(boot)
-        || !instrument.identified()
-        || !identity(instrument).equals(notes.get(WHO))
-        || number(GIVEN) <= number(HAVE)) {
+    String who = identity(instrument);
+    Optional<String> former = former(instrument, boot);
+    if (former.isEmpty() || number(GIVEN + who) <= number(HAVE + who)) {
       return Optional.empty();
     }
-    long from = number(HAVE) + 1;
-    long to = number(GIVEN);
+    long from = number(HAVE + who) + 1;
+    long to = number(GIVEN + who);
     return Optional.of(
         new Gap(
             instrument,
-            new SequenceNumber(former, from),
+            new SequenceNumber(former.get(), from),
             to,
             Gap.Reason.SKIPPED,
             ("readings %d to %d are missing: the instrument has started again, under boot id %s, and"
@@ -61,6 +75,17 @@ final class FormerLife {
                 .formatted(from, to, boot),
             "",
             noticedAt));
+  }
+
+  private Optional<String> former(Instrument instrument, String boot) {
+    return Optional.ofNullable(notes.get(BOOT + identity(instrument)))
+        .filter(former -> instrument.identified() && !former.equals(boot));
+  }
+
+  private void forgetIfTooMany() {
+    if (notes.keySet().stream().filter(note -> note.startsWith(LIFE)).count() >= MOST_NOTES) {
+      notes.keySet().removeIf(note -> note.startsWith(LIFE));
+    }
   }
 
   private long number(String note) {

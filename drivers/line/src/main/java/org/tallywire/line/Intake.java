@@ -66,6 +66,7 @@ final class Intake {
   void begin(Hello hello) throws LinkException {
     instrument = hello.instrument();
     boot = hello.boot();
+    formerLife.startedAgain(instrument, boot).ifPresent(host::restarted);
     formerLife.lost(instrument, boot, host.time().now()).ifPresent(host::gap);
     credit = Credit.of(host);
     next = host.lastRecorded(instrument, boot).orElse(0) + 1;

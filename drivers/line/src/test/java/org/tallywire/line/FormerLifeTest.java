@@ -32,6 +32,8 @@ class FormerLifeTest {
     hear(hello("b2", 4));
     list(5, Wire.CHANNEL_2);
     assertLost();
+    assertEquals(1, host.restarts().size());
+    assertTrue(host.restarts().get(0).endsWith("its boot id is b2, it was b1"));
   }
 
   @Test
@@ -144,6 +146,25 @@ class FormerLifeTest {
               }
             });
     assertEquals(FaultCode.LINK_REFUSED, closed.code());
+  }
+
+  @Test
+  @DisplayName("L-15c: a former life is remembered while another instrument has the place")
+  void anotherMeanwhile() throws Exception {
+    open("b1", Wire.CHANNEL_2);
+    hear(Wire.reading(1));
+    hear("!beat boot=b1 last=3 held=3");
+    openAgain();
+    session.start();
+    long request = time.nanos() / 1_000_000 + 1;
+    hear(hello("x1", request).replace("serial=007", "serial=008"));
+    list(request + 1, Wire.CHANNEL_2);
+    assertEquals(List.of(), host.gaps());
+    assertEquals(List.of(), host.restarts(), "another instrument is no restart");
+    openAgain();
+    open("b2", Wire.CHANNEL_2);
+    assertLost();
+    assertEquals(1, host.restarts().size());
   }
 
   private void assertLost() {

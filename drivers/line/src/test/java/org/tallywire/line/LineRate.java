@@ -320,6 +320,9 @@ final class LineRate implements SessionHost, TimeSource, Framer.Sink {
   }
 
   @Override
+  public void restarted(String sentence) {}
+
+  @Override
   public void status(String words) {}
 
   @Override

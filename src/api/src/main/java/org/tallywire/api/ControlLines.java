@@ -13,10 +13,10 @@ import java.time.Duration;
  */
 public record ControlLines(boolean dtr, boolean rts, Duration settle) {
 
+  private static final Duration LONGEST = Duration.ofSeconds(60); // before its first use
+
   /** Both raised, nothing to wait for. */
   public static final ControlLines USUAL = new ControlLines(true, true, Duration.ZERO);
-
-  private static final Duration LONGEST = Duration.ofSeconds(60);
 
   public ControlLines {
     if (settle.isNegative() || settle.compareTo(LONGEST) > 0) {

@@ -9,6 +9,15 @@ import java.time.Duration;
 public interface Link extends AutoCloseable {
 
   /**
+   * Waits until the other side has got over the opening, which may have reset it; what arrives
+   * until then is no data and is dropped. Called once, before the first read or write; where there
+   * is nothing to wait for it returns at once.
+   *
+   * @throws LinkException with {@link FaultCode#LINK_LOST} if the link is gone or closed meanwhile
+   */
+  default void settle() throws LinkException {}
+
+  /**
    * Reads what has arrived, waiting at most the given time for the first byte.
    *
    * @return how many bytes were put into the buffer from its start; 0 if the time ran out

@@ -11,9 +11,16 @@ public sealed interface LinkAddress {
    * @param dataBits 7 or 8
    * @param parity of each character
    * @param stopBits 1 or 2
+   * @param lines how the control lines stand while it is open
    */
-  record Serial(String port, int baud, int dataBits, Parity parity, int stopBits)
+  record Serial(
+      String port, int baud, int dataBits, Parity parity, int stopBits, ControlLines lines)
       implements LinkAddress {
+
+    /** A port with its control lines as usual. */
+    public Serial(String port, int baud, int dataBits, Parity parity, int stopBits) {
+      this(port, baud, dataBits, parity, stopBits, ControlLines.USUAL);
+    }
 
     /** Returns a port at 8 data bits, no parity, one stop bit. */
     public static Serial at(String port, int baud) {

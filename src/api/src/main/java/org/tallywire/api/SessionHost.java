@@ -28,6 +28,12 @@ public interface SessionHost {
   /** Says which instrument speaks; must come before its first reading. */
   void identified(Instrument instrument);
 
+  /**
+   * Says that the instrument, known from before, has started again since then, in one sentence:
+   * what it held and had not given may be lost.
+   */
+  void restarted(String sentence);
+
   /** Returns the last sequence number of that instrument and epoch that is on disk, if any. */
   OptionalLong lastRecorded(Instrument instrument, String epoch);
 

@@ -9,10 +9,12 @@ import java.nio.file.StandardCopyOption;
 import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Map;
 import java.util.Optional;
 import java.util.UUID;
 import java.util.concurrent.atomic.AtomicBoolean;
 import org.tallywire.acceptance.TestPlan;
+import org.tallywire.api.Instrument;
 import org.tallywire.api.TimeSource;
 import org.tallywire.format.FormatException;
 import org.tallywire.format.RecordFormat;
@@ -119,6 +121,7 @@ final class Bridge implements AutoCloseable {
       openTestSets();
       examination.start();
       publisher.start();
+      recallInstruments();
       stations.forEach(Station::start);
       retention.ifPresent(Retention::start);
       return address;
@@ -177,6 +180,17 @@ final class Bridge implements AutoCloseable {
       }
     } catch (InterruptedException e) {
       Thread.currentThread().interrupt();
+    }
+  }
+
+  /** So that an instrument that was exchanged while no bridge ran is noticed. */
+  private void recallInstruments() throws JournalException {
+    Map<String, Instrument> last = LastInstruments.of(journal);
+    for (Station station : stations) {
+      Instrument instrument = last.get(station.name());
+      if (instrument != null) {
+        station.recall(instrument);
+      }
     }
   }
 

@@ -72,8 +72,18 @@ record BridgeConfig(
    */
   record Page(String host, int port) {}
 
-  /** A place where one instrument is read. */
-  record Station(String name, Driver driver, LinkAddress address) {}
+  /**
+   * A place where one instrument is read.
+   *
+   * @param instrument the serial number of the only instrument that may be read there, if it is set
+   */
+  record Station(String name, Driver driver, LinkAddress address, Optional<String> instrument) {
+
+    /** A place where any instrument may be read. */
+    Station(String name, Driver driver, LinkAddress address) {
+      this(name, driver, address, Optional.empty());
+    }
+  }
 
   /**
    * A campaign on one transformer.

@@ -9,6 +9,7 @@ import java.util.List;
 import java.util.Optional;
 import java.util.Set;
 import java.util.regex.Pattern;
+import org.tallywire.api.ControlLines;
 import org.tallywire.api.Driver;
 import org.tallywire.api.LinkAddress;
 import org.tallywire.format.JobFile;
@@ -128,8 +129,10 @@ final class BridgeConfigFile {
         serial
             ? station.section("serial").map(s -> serial(s, driver))
             : station.section("tcp").map(this::tcp);
+    Optional<String> instrument = station.optionalText("instrument");
     station.end();
-    return driver.flatMap(d -> link.map(address -> new BridgeConfig.Station(name, d, address)));
+    return driver.flatMap(
+        d -> link.map(address -> new BridgeConfig.Station(name, d, address, instrument)));
   }
 
   private LinkAddress serial(YamlSection serial, Optional<Driver> driver) {
@@ -144,9 +147,38 @@ final class BridgeConfigFile {
                     .converted("parity", "none, even or odd", BridgeConfigFile::parity)
                     .orElse(LinkAddress.Parity.NONE)
                 : LinkAddress.Parity.NONE,
-            serial.whole("stop-bits", 1, 2, 1));
+            serial.whole("stop-bits", 1, 2, 1),
+            lines(serial, driver.map(d -> d.description().lines()).orElse(ControlLines.USUAL)));
     serial.end();
     return address;
+  }
+
+  private static ControlLines lines(YamlSection serial, ControlLines usual) {
+    return new ControlLines(
+        raised(serial, "dtr", usual.dtr()),
+        raised(serial, "rts", usual.rts()),
+        serial.has("settle")
+            ? serial
+                .converted("settle", "a time from 0 s to 60 s, such as 2 s or 500 ms", Settling::of)
+                .orElse(usual.settle())
+            : usual.settle());
+  }
+
+  private static boolean raised(YamlSection serial, String line, boolean usual) {
+    if (!serial.has(line)) {
+      return usual;
+    }
+    return serial
+        .converted(
+            line,
+            "raised or lowered",
+            word ->
+                switch (word) {
+                  case "raised" -> Optional.of(true);
+                  case "lowered" -> Optional.of(false);
+                  default -> Optional.empty();
+                })
+        .orElse(usual);
   }
 
   private static Optional<LinkAddress.Parity> parity(String word) {

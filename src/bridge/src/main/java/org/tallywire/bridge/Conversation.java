@@ -2,6 +2,7 @@ package org.tallywire.bridge;
 
 import java.time.Duration;
 import java.util.Map;
+import java.util.Optional;
 import java.util.OptionalLong;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
@@ -14,6 +15,7 @@ import org.tallywire.api.LinkException;
 import org.tallywire.api.Reading;
 import org.tallywire.api.SessionHost;
 import org.tallywire.api.TimeSource;
+import org.tallywire.bridge.StationState.Topic;
 import org.tallywire.journal.JournalException;
 
 /** What a driver's session may do over one open link. */
@@ -28,8 +30,7 @@ final class Conversation implements SessionHost {
   private final Recorder recorder;
   private final TimeSource time;
   private final StationState state;
-  private final Unrecorded unrecorded;
-  private final Map<String, String> notes;
+  private final Lasting lasting;
   private boolean identified;
 
   Conversation(
@@ -38,15 +39,13 @@ final class Conversation implements SessionHost {
       Recorder recorder,
       TimeSource time,
       StationState state,
-      Unrecorded unrecorded,
-      Map<String, String> notes) {
+      Lasting lasting) {
     this.config = config;
     this.link = link;
     this.recorder = recorder;
     this.time = time;
     this.state = state;
-    this.unrecorded = unrecorded;
-    this.notes = notes;
+    this.lasting = lasting;
   }
 
   @Override
@@ -67,7 +66,7 @@ final class Conversation implements SessionHost {
 
   @Override
   public Map<String, String> notes() {
-    return notes;
+    return lasting.notes();
   }
 
   @Override
@@ -92,8 +91,24 @@ final class Conversation implements SessionHost {
                     instrument.model(),
                     instrument.serial(),
                     instrument.firmware())));
+    Optional<String> refusal = lasting.instrument().refusal(instrument);
+    if (refusal.isPresent()) {
+      throw new WrongInstrument(refusal.get());
+    }
     identified = true;
+    lasting.instrument().meet(instrument).ifPresent(news -> notice(Topic.INSTRUMENT, news));
     state.connected(instrument);
+  }
+
+  @Override
+  public void restarted(String sentence) {
+    notice(Topic.RESTART, sentence);
+  }
+
+  private void notice(Topic topic, String sentence) {
+    String visible = Visible.text(sentence);
+    state.noticed().ifPresent(besides -> log.warn("{}: {}{}", config.name(), visible, besides));
+    state.notice(topic, visible);
   }
 
   @Override
@@ -110,18 +125,28 @@ final class Conversation implements SessionHost {
     if (!identified) {
       throw new IllegalStateException("the driver gave a reading before it said whose it is");
     }
-    unrecorded.add(reading);
+    lasting.unrecorded().add(reading);
   }
 
   @Override
   public void gap(Gap gap) {
-    log.warn("{}: {}", config.name(), Visible.text(gap.detail()));
-    unrecorded.add(gap);
+    state
+        .gapFound()
+        .ifPresent(
+            besides -> log.warn("{}: {}{}", config.name(), Visible.text(gap.detail()), besides));
+    lasting.unrecorded().add(gap);
   }
 
   @Override
   public void status(String words) {
     state.detail(Visible.text(words));
+  }
+
+  /** Ends a conversation with an instrument that is not the one the station is set to. */
+  static final class WrongInstrument extends RuntimeException {
+    WrongInstrument(String sentence) {
+      super(sentence);
+    }
   }
 
   /** Carries a journal's failure through a session, which knows nothing of journals. */

@@ -40,6 +40,9 @@ final class Recorder {
   /** The last number given to a source that does not number its readings. */
   private final Map<String, OwnEpoch> ownEpochs = new ConcurrentHashMap<>();
 
+  /** By station. */
+  private final Map<String, Throttle> conflictLines = new ConcurrentHashMap<>();
+
   Recorder(Journal journal, TimeSource time) {
     this.journal = journal;
     this.time = time;
@@ -175,7 +178,12 @@ final class Recorder {
     String detail =
         "reading %s came again with other content; the first is kept, this one is evidence"
             .formatted(id);
-    log.error("{}: {}: {}", station, detail, Visible.text(reading.raw()));
+    conflictLines
+        .computeIfAbsent(station, name -> new Throttle())
+        .next()
+        .ifPresent(
+            besides ->
+                log.error("{}: {}: {}{}", station, detail, Visible.text(reading.raw()), besides));
     Gap gap =
         new Gap(
             reading.instrument(),

@@ -5,7 +5,6 @@ import java.util.ArrayList;
 import java.util.EnumSet;
 import java.util.HashMap;
 import java.util.List;
-import java.util.Map;
 import java.util.Set;
 import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.TimeUnit;
@@ -16,6 +15,7 @@ import org.tallywire.api.FaultCode;
 import org.tallywire.api.Frame;
 import org.tallywire.api.FrameException;
 import org.tallywire.api.Framer;
+import org.tallywire.api.Instrument;
 import org.tallywire.api.Link;
 import org.tallywire.api.LinkAddress;
 import org.tallywire.api.LinkException;
@@ -45,8 +45,7 @@ final class Station implements AutoCloseable {
   private final Recorder recorder;
   private final TimeSource time;
   private final StationState state;
-  private final Unrecorded unrecorded;
-  private final Map<String, String> notes = new HashMap<>();
+  private final Lasting lasting;
   private final CountDownLatch closing = new CountDownLatch(1);
   private final Thread thread;
 
@@ -64,13 +63,26 @@ final class Station implements AutoCloseable {
     this.recorder = recorder;
     this.time = time;
     this.state = new StationState(config.name(), board, time);
-    this.unrecorded = new Unrecorded(config, recorder, state, time);
+    this.lasting =
+        new Lasting(
+            new Unrecorded(config, recorder, state, time),
+            new HashMap<>(),
+            new KnownInstrument(config.instrument()));
     this.thread = new Thread(this::run, "station " + config.name());
   }
 
   /** Opens links. */
   interface Opener {
     Link open(LinkAddress address) throws LinkException;
+  }
+
+  String name() {
+    return config.name();
+  }
+
+  /** Tells it, before its start, which instrument an earlier run of the bridge had here. */
+  void recall(Instrument instrument) {
+    lasting.instrument().recall(instrument);
   }
 
   void start() {
@@ -99,10 +111,12 @@ final class Station implements AutoCloseable {
     BackOff backOff = new BackOff();
     while (!isClosing()) {
       try {
-        unrecorded.record();
+        lasting.unrecorded().record();
         connect();
       } catch (LinkException e) {
         down("The link is down: " + e.getMessage(), null);
+      } catch (Conversation.WrongInstrument e) {
+        down("No reading is taken: " + e.getMessage(), null);
       } catch (JournalException | Conversation.StorageFailure e) {
         down("Readings cannot be put on disk; none is acknowledged: " + e.getMessage(), null);
       } catch (RuntimeException | Error e) {
@@ -114,22 +128,25 @@ final class Station implements AutoCloseable {
       }
       pause(backOff.next());
     }
-    unrecorded.end();
+    lasting.unrecorded().end();
   }
 
   private void connect() throws LinkException, JournalException {
     state.connecting("Opening %s.".formatted(config.address()));
     try (Link opened = opener.open(config.address())) {
       link = opened;
-      converse(opened);
+      if (!isClosing()) {
+        state.connecting("Opened %s; it is given time to settle.".formatted(config.address()));
+        opened.settle();
+        converse(opened);
+      }
     } finally {
       link = null;
     }
   }
 
   private void converse(Link opened) throws LinkException, JournalException {
-    Conversation conversation =
-        new Conversation(config, opened, recorder, time, state, unrecorded, notes);
+    Conversation conversation = new Conversation(config, opened, recorder, time, state, lasting);
     Framer framer = config.driver().newFramer();
     Session session = config.driver().open(conversation);
     Incoming incoming = new Incoming();
@@ -144,9 +161,9 @@ final class Station implements AutoCloseable {
         framer.feed(buffer, count, time.now(), incoming);
         take(incoming, session);
       }
-      if (count > 0 || unrecorded.isHolding()) {
-        worked |= unrecorded.record();
-        if (!unrecorded.isHolding()) {
+      if (count > 0 || lasting.unrecorded().isHolding()) {
+        worked |= lasting.unrecorded().record();
+        if (!lasting.unrecorded().isHolding()) {
           session.durable();
         }
       }
@@ -203,14 +220,17 @@ final class Station implements AutoCloseable {
   }
 
   private void fault(FrameException fault) {
-    if (state.faulted()) {
-      log.warn(
-          "{}: {}: {}: {}",
-          config.name(),
-          fault.code().word(),
-          Visible.text(String.valueOf(fault.getMessage())),
-          Visible.bytes(fault.bytes()));
-    }
+    state
+        .faulted()
+        .ifPresent(
+            besides ->
+                log.warn(
+                    "{}: {}: {}: {}{}",
+                    config.name(),
+                    fault.code().word(),
+                    Visible.text(String.valueOf(fault.getMessage())),
+                    Visible.bytes(fault.bytes()),
+                    besides));
   }
 
   private void down(String sentence, @Nullable Throwable cause) {

@@ -1,6 +1,8 @@
 package org.tallywire.bridge;
 
 import java.time.Duration;
+import java.util.LinkedHashMap;
+import java.util.Map;
 import java.util.Optional;
 import org.tallywire.api.Instrument;
 import org.tallywire.api.TimeSource;
@@ -12,8 +14,7 @@ final class StationState {
 
   private static final Duration REFRESH = Duration.ofSeconds(1);
   private static final Duration SIGN_OF_LIFE = Duration.ofSeconds(5);
-  private static final int FAULTS_LOGGED_EACH = 10;
-  private static final int FAULTS_LOGGED_THEN = 100;
+  private static final Duration NOTICE_SHOWN = Duration.ofMinutes(10);
 
   private final String station;
   private final StateBoard board;
@@ -21,6 +22,10 @@ final class StationState {
 
   private Word word = Word.CONNECTING;
   private String detail = "";
+  private final Throttle faultLines = new Throttle();
+  private final Throttle gapLines = new Throttle();
+  private final Throttle noticeLines = new Throttle();
+  private final Map<Topic, Notice> notices = new LinkedHashMap<>();
   private String lastTrouble = "";
   private String held = "";
   private Optional<Instrument> instrument = Optional.empty();
@@ -34,6 +39,21 @@ final class StationState {
     this.station = station;
     this.board = board;
     this.time = time;
+  }
+
+  /** What a notice is about; a newer one on the same replaces it. */
+  enum Topic {
+    INSTRUMENT,
+    RESTART
+  }
+
+  private record Notice(String sentence, long until) {}
+
+  /** Shows a sentence beside the state for ten minutes, or until the next one on that topic. */
+  synchronized void notice(Topic topic, String sentence) {
+    notices.remove(topic);
+    notices.put(topic, new Notice(sentence, time.nanos() + NOTICE_SHOWN.toNanos()));
+    tell();
   }
 
   synchronized void set(Word newWord, String newDetail) {
@@ -87,10 +107,20 @@ final class StationState {
     gaps += counted.gaps();
   }
 
-  /** Counts a fault; tells whether to log it: the first ten, then every hundredth. */
-  synchronized boolean faulted() {
+  /** Counts a fault; returns what its log line is to say besides, if it gets one. */
+  synchronized Optional<String> faulted() {
     faults++;
-    return faults <= FAULTS_LOGGED_EACH || faults % FAULTS_LOGGED_THEN == 0;
+    return faultLines.next();
+  }
+
+  /** Returns what the log line of a gap just found is to say besides, if it gets one. */
+  Optional<String> gapFound() {
+    return gapLines.next();
+  }
+
+  /** Likewise of a notice. */
+  Optional<String> noticed() {
+    return noticeLines.next();
   }
 
   /** Tells the counts again if they changed, once a second at most, and every 5 s in any case. */
@@ -112,7 +142,22 @@ final class StationState {
   private void tell() {
     told = counts();
     toldAt = time.nanos();
-    String all = detail.isEmpty() || held.isEmpty() ? detail + held : detail + " " + held;
-    board.station(station, word, all, instrument, told);
+    board.station(station, word, withNotices(), instrument, told);
+  }
+
+  private String withNotices() {
+    notices.values().removeIf(notice -> toldAt - notice.until() >= 0);
+    StringBuilder all = new StringBuilder(detail);
+    for (Notice notice : notices.values()) {
+      append(all, notice.sentence());
+    }
+    append(all, held);
+    return all.toString();
+  }
+
+  private static void append(StringBuilder all, String sentence) {
+    if (!sentence.isEmpty()) {
+      all.append(all.isEmpty() ? "" : "; ").append(sentence);
+    }
   }
 }

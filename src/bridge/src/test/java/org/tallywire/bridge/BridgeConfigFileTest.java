@@ -8,8 +8,11 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.nio.file.attribute.PosixFilePermissions;
 import java.time.Duration;
+import java.util.HashMap;
 import java.util.List;
+import java.util.Map;
 import java.util.Optional;
 import java.util.Set;
 import java.util.regex.Matcher;
@@ -21,8 +24,10 @@ import org.junit.jupiter.api.io.TempDir;
 import org.tallywire.acceptance.PlanOptions;
 import org.tallywire.acceptance.PlanOptions.TestKind;
 import org.tallywire.acceptance.RatioBasis;
+import org.tallywire.api.ControlLines;
 import org.tallywire.api.LinkAddress;
 import org.tallywire.format.SetupException;
+import org.tallywire.publish.Tls;
 
 class BridgeConfigFileTest {
 
@@ -46,6 +51,7 @@ class BridgeConfigFileTest {
       """;
 
   @TempDir private Path folder;
+  private final Map<String, String> environment = new HashMap<>(Map.of("BAY", "hush-hush"));
 
   @BeforeEach
   void plate() throws IOException {
@@ -92,6 +98,41 @@ class BridgeConfigFileTest {
   }
 
   @Test
+  @DisplayName("Control lines are the driver's unless a station says otherwise; one may be pinned")
+  void lines() throws Exception {
+    BridgeConfig config =
+        read(
+            CONFIG.replace(
+                "serial: {port: /dev/ttyUSB0}",
+                "instrument: T-4711\n"
+                    + "    serial: {port: /dev/ttyUSB0, dtr: lowered, settle: 1.5 s}"));
+    BridgeConfig.Station station = config.stations().get(0);
+    assertEquals(Optional.of("T-4711"), station.instrument());
+    assertEquals(
+        new ControlLines(false, true, Duration.ofMillis(1_500)),
+        ((LinkAddress.Serial) station.address()).lines());
+    assertEquals(Optional.empty(), config.stations().get(1).instrument());
+    List<String> problems =
+        problems(
+            CONFIG.replace(
+                "{port: /dev/ttyUSB0}", "{port: /dev/ttyUSB0, dtr: up, rts: true, settle: 61 s}"));
+    assertEquals(3, problems.size(), problems.toString());
+    assertTrue(problems.get(0).contains("\"up\" is not raised or lowered"), problems.toString());
+    assertTrue(problems.get(2).contains("\"61 s\" is not a time from 0 s"), problems.toString());
+  }
+
+  @Test
+  @DisplayName("How long it settles is written in seconds or milliseconds, 0 to 60 s")
+  void settling() {
+    assertEquals(Optional.of(Duration.ofSeconds(2)), Settling.of("2 s"));
+    assertEquals(Optional.of(Duration.ofMillis(500)), Settling.of("500ms"));
+    assertEquals(Optional.of(Duration.ofSeconds(60)), Settling.of("60 s"));
+    for (String wrong : new String[] {"2", "-1 s", "60.001 s", "0.5 ms", "1 min", "1e3 ms", ""}) {
+      assertEquals(Optional.empty(), Settling.of(wrong), wrong);
+    }
+  }
+
+  @Test
   @DisplayName("Five mistakes are told at once, each with its line and what to write")
   void fiveMistakes() {
     List<String> problems =
@@ -106,7 +147,7 @@ class BridgeConfigFileTest {
         List.of(
             "site is missing",
             "line 1 column 1: sight is no key here; the keys here are data, mqtt, page, site",
-            "line 4 column 11: mqtt.broker \"mqtt://somewhere\" is not tcp://host:port",
+            "line 4 column 11: mqtt.broker \"mqtt://somewhere\" is not mqtts://host:port",
             "stations.bay-1.driver \"lime\" is not one of the drivers here: line",
             "stations.bay-2.tcp.port \"fast\" is not a whole number from 1 to 65535",
             "\"bay-3\" is none of the stations above")) {
@@ -159,6 +200,95 @@ class BridgeConfigFileTest {
   }
 
   @Test
+  @DisplayName("A secret comes from a file or from the environment, from exactly one of them")
+  void secrets() throws Exception {
+    Files.writeString(folder.resolve("password"), "hush-hush\nsecond line\n");
+    String both = "username: bay\n  password-file: password\n  password-env: BAY\n  broker:";
+    assertTrue(problems(CONFIG.replace("broker:", both)).get(0).contains("keep one"));
+    String variable = CONFIG.replace("broker:", "username: bay\n  password-env: BAY\n  broker:");
+    assertTrue(read(variable).broker().password().isPresent());
+    environment.remove("BAY");
+    assertTrue(problems(variable).get(0).contains("\"BAY\" is not set in the environment"));
+    String file = CONFIG.replace("broker:", "username: bay\n  password-file: empty\n  broker:");
+    Files.writeString(folder.resolve("empty"), "\nhush-hush\n");
+    assertTrue(problems(file).get(0).contains("empty has nothing on its first line"));
+  }
+
+  @Test
+  @DisplayName("A file with a secret that others can read is told, with the command that helps")
+  void modes() throws Exception {
+    Path file = folder.resolve("password");
+    Files.writeString(file, "hush-hush\n");
+    Files.setPosixFilePermissions(file, PosixFilePermissions.fromString("rw-r--r--"));
+    String config =
+        CONFIG.replace("broker:", "username: bay\n  password-file: password\n  broker:");
+    List<String> notices = read(config).broker().notices();
+    assertEquals(1, notices.size(), notices.toString());
+    assertTrue(notices.get(0).endsWith("chmod 600 " + file), notices.toString());
+    Files.setPosixFilePermissions(file, PosixFilePermissions.fromString("rw-------"));
+    assertEquals(List.of(), read(config).broker().notices());
+  }
+
+  @Test
+  @DisplayName("Plain text stays on this machine unless it is allowed in so many words")
+  void plainText() throws Exception {
+    for (String here : List.of("mqtt://localhost:1883", "tcp://127.0.0.2:1883", "mqtt://[::1]:1")) {
+      assertEquals(
+          List.of(), read(CONFIG.replace("tcp://127.0.0.1:1883", here)).broker().notices());
+    }
+    for (String there : List.of("mqtt://192.0.2.1:1883", "tcp://127.0.0.1.example:1883")) {
+      String config = CONFIG.replace("tcp://127.0.0.1:1883", there);
+      assertTrue(problems(config).get(0).contains("plain-text: allowed"), there);
+      List<String> notices =
+          read(config.replace("broker:", "plain-text: allowed\n  broker:")).broker().notices();
+      assertTrue(notices.get(0).contains("the password travel unencrypted"), notices.toString());
+      assertEquals(
+          1,
+          problems(config.replace("broker:", "plain-text: yes\n  broker:")).stream()
+              .filter(one -> one.contains("is not allowed, or left out"))
+              .count());
+    }
+  }
+
+  @Test
+  @DisplayName("TLS goes with mqtts; what is wrong in its files is told at its key")
+  void tls() throws Exception {
+    String config = CONFIG.replace("tcp://127.0.0.1:1883", "mqtts://broker.example:8883");
+    assertEquals(Optional.of(Tls.USUAL), read(config).broker().tls());
+    String keys = "tls: {authority: ca.pem, certificate: ours.pem, key: ours.key}\n  broker:";
+    List<String> problems = problems(config.replace("broker:", keys));
+    for (String key : List.of("authority", "certificate", "key")) {
+      assertTrue(
+          problems.stream()
+              .anyMatch(p -> p.contains("mqtt.tls." + key + " ") && p.contains("is not there")),
+          problems.toString());
+    }
+    assertTrue(problems(CONFIG.replace("broker:", keys)).toString().contains("at mqtts://"));
+    assertTrue(
+        problems(config.replace("broker:", "tls: {key: ours.key}\n  broker:"))
+            .toString()
+            .contains("a certificate and its key come together"));
+    assertTrue(
+        problems(config.replace("broker:", "tls: {key-password-env: BAY}\n  broker:"))
+            .toString()
+            .contains("needs a key beside it"));
+    // no key turns the check of the host name off
+    assertTrue(
+        problems(config.replace("broker:", "tls: {check-host: false}\n  broker:"))
+            .toString()
+            .contains("the keys here are authority, certificate, key, key-password-env"));
+  }
+
+  @Test
+  @DisplayName("Consumers are names, each once")
+  void consumers() throws Exception {
+    String two = CONFIG.replace("broker:", "consumers: [archive, mes]\n  broker:");
+    assertEquals(Set.of("archive", "mes"), read(two).broker().consumers());
+    assertTrue(problems(two.replace("mes", "archive")).get(0).contains("is there twice"));
+    assertTrue(problems(two.replace("mes", "a/b")).get(0).contains("no name for a consumer"));
+  }
+
+  @Test
   @DisplayName("Every key of the configuration that README.md shows is a key, and it is whole")
   void readme() throws Exception {
     Matcher example =
@@ -175,7 +305,7 @@ class BridgeConfigFileTest {
   private BridgeConfig read(String text) throws IOException, SetupException {
     Path file = folder.resolve("tallywire.yaml");
     Files.writeString(file, text);
-    return BridgeConfigFile.read(file, Drivers.shipped());
+    return BridgeConfigFile.read(file, Drivers.shipped(), environment::get);
   }
 
   private List<String> problems(String text) {

@@ -9,6 +9,7 @@ import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
 import java.util.Arrays;
 import java.util.List;
+import java.util.Optional;
 import java.util.concurrent.CopyOnWriteArrayList;
 import java.util.regex.Pattern;
 import org.junit.jupiter.api.AfterEach;
@@ -37,21 +38,25 @@ class StationTest {
   private final List<String> states = new CopyOnWriteArrayList<>();
   private volatile LinkException refusal;
   private Journal journal;
+  private StateBoard board;
   private Station station;
 
   @BeforeEach
   void start() throws Exception {
     journal = Journal.open(folder, TimeSource.system());
-    StateBoard board = new StateBoard(TimeSource.system());
+    board = new StateBoard(TimeSource.system());
     board.tell((name, record) -> states.add(new String(record, StandardCharsets.UTF_8)));
-    station =
-        new Station(
-            new BridgeConfig.Station(
-                "bay-1", Drivers.shipped().named("line").orElseThrow(), ADDRESS),
-            address -> open(),
-            new Recorder(journal, TimeSource.system()),
-            board,
-            TimeSource.system());
+    station = station(Optional.empty());
+  }
+
+  private Station station(Optional<String> instrument) {
+    return new Station(
+        new BridgeConfig.Station(
+            "bay-1", Drivers.shipped().named("line").orElseThrow(), ADDRESS, instrument),
+        address -> open(),
+        new Recorder(journal, TimeSource.system()),
+        board,
+        TimeSource.system());
   }
 
   @AfterEach
@@ -135,6 +140,48 @@ class StationTest {
   }
 
   @Test
+  @DisplayName("Another instrument on the next link: told in the state, its own sequence recorded")
+  void replaced() throws Exception {
+    station.start();
+    converse(link(0));
+    link(0).arrive(reading(1));
+    awaitReadings(1);
+    link(0).cut();
+    converse(link(1), "008");
+    link(1).arrive(reading(1));
+    awaitReadings(2);
+    awaitState("another instrument than before: serial 007 was replaced by serial 008");
+    assertTrue(written(link(1)).contains(" boot=b1 after=0 "), "its numbers are its own");
+  }
+
+  @Test
+  @DisplayName("A station that is set to one instrument takes nothing from another, and says so")
+  void wrongInstrument() throws Exception {
+    station = station(Optional.of("007"));
+    station.start();
+    ScriptedLink wrong = link(0);
+    wrong.arrive(line(hello(request(wrong, ">hello", 1)).replace("=007", "=008")));
+    awaitState("No reading is taken: the instrument here has serial 008, and this station is set");
+    assertFalse(written(wrong).contains(">send"), "it was asked for readings");
+    converse(link(1));
+    link(1).arrive(reading(1));
+    awaitReadings(1);
+    assertFalse(states.get(states.size() - 1).contains("another instrument"));
+  }
+
+  @Test
+  @DisplayName("An instrument that starts again on the same link is told in the state")
+  void startedAgain() {
+    station.start();
+    ScriptedLink link = link(0);
+    converse(link);
+    link.arrive(line("!start boot=b2"));
+    link.arrive(line(hello(request(link, ">hello", 2)).replace("boot=b1", "boot=b2")));
+    link.arrive(line(CHANNEL.formatted(request(link, ">channels", 2), "turns-ratio", "1")));
+    awaitState("serial 007, has started again: its boot id is b2, it was b1");
+  }
+
+  @Test
   @DisplayName("close() is bounded, frees a waiting reader, and may come twice")
   void closing() {
     station.start();
@@ -164,7 +211,11 @@ class StationTest {
 
   /** Answers hello, channels and send. */
   private void converse(ScriptedLink link) {
-    link.arrive(line(hello(request(link, ">hello", 1))));
+    converse(link, "007");
+  }
+
+  private void converse(ScriptedLink link, String serial) {
+    link.arrive(line(hello(request(link, ">hello", 1)).replace("=007", "=" + serial)));
     link.arrive(line(CHANNEL.formatted(request(link, ">channels", 1), "turns-ratio", "1")));
     link.arrive(line("<ok req=" + request(link, ">send", 1)));
   }
@@ -189,6 +240,10 @@ class StationTest {
                 assertEquals(
                     count,
                     journal.read(0, 100).stream().filter(e -> e.kind().equals("reading")).count()));
+  }
+
+  private void awaitState(String words) {
+    await().until(() -> states.stream().anyMatch(state -> state.contains(words)));
   }
 
   private static String hello(int request) {

@@ -222,6 +222,9 @@ final class VirtualBridge implements VirtualLink.Counterpart, BridgeConformance.
     public void identified(Instrument instrument) {}
 
     @Override
+    public void restarted(String sentence) {}
+
+    @Override
     public OptionalLong lastRecorded(Instrument instrument, String epoch) {
       Long last = disk.get(epoch);
       return last == null ? OptionalLong.empty() : defect.after(last);

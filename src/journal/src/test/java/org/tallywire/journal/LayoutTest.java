@@ -25,7 +25,7 @@ import org.junit.jupiter.api.io.TempDir;
 import org.tallywire.api.TimeSource;
 
 /** A file of layout version 1, made with that version's own statements, is brought to 2 or left. */
-@Timeout(60)
+@Timeout(120)
 class LayoutTest {
 
   private static final TimeSource TIME = TimeSource.system();

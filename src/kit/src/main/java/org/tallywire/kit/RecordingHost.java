@@ -26,6 +26,7 @@ public final class RecordingHost implements SessionHost {
   private final List<Gap> gaps = new ArrayList<>();
   private final Map<String, String> notes = new HashMap<>();
   private final List<String> statuses = new ArrayList<>();
+  private final List<String> restarts = new ArrayList<>();
   private OptionalLong lastRecorded = OptionalLong.empty();
   private int baud = 115_200;
 
@@ -52,6 +53,11 @@ public final class RecordingHost implements SessionHost {
   /** Returns the words of status said so far. */
   public List<String> statuses() {
     return List.copyOf(statuses);
+  }
+
+  /** Returns the restarts told so far. */
+  public List<String> restarts() {
+    return List.copyOf(restarts);
   }
 
   /** Returns all that was sent since the last call, as text, one command each. */
@@ -100,6 +106,11 @@ public final class RecordingHost implements SessionHost {
   @Override
   public void identified(Instrument instrument) {
     instruments.add(instrument);
+  }
+
+  @Override
+  public void restarted(String sentence) {
+    restarts.add(sentence);
   }
 
   @Override

@@ -58,6 +58,11 @@ final class BoundedWrite implements AutoCloseable {
     }
   }
 
+  /** Tells whether the last write is over, after a close, waiting so long at most. */
+  boolean awaitEnd(Duration wait) throws InterruptedException {
+    return writer.awaitTermination(wait.toMillis(), TimeUnit.MILLISECONDS);
+  }
+
   @Override
   public void close() {
     writer.shutdownNow();

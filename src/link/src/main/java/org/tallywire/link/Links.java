@@ -12,6 +12,7 @@ import org.tallywire.api.LinkException;
 public final class Links {
 
   private final Path nativeFolder;
+  private final Path lockFolder;
 
   /**
    * Makes no file yet.
@@ -20,7 +21,12 @@ public final class Links {
    *     would otherwise use a folder that every local account can write to
    */
   public Links(Path nativeFolder) {
+    this(nativeFolder, PortLock.FOLDER);
+  }
+
+  Links(Path nativeFolder, Path lockFolder) {
     this.nativeFolder = nativeFolder;
+    this.lockFolder = lockFolder;
   }
 
   /**
@@ -31,7 +37,7 @@ public final class Links {
   public Link open(LinkAddress address) throws LinkException {
     if (address instanceof LinkAddress.Serial serial) {
       SerialLibrary.load(nativeFolder);
-      return SerialLink.open(serial);
+      return SerialLink.open(serial, lockFolder);
     }
     return TcpLink.open((LinkAddress.Tcp) address);
   }

@@ -11,7 +11,6 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.TreeMap;
-import java.util.regex.Pattern;
 import java.util.stream.Stream;
 import org.tallywire.api.FaultCode;
 import org.tallywire.api.LinkAddress;
@@ -20,9 +19,11 @@ import org.tallywire.api.LinkException;
 /** Knows the machine's serial ports: their names, who may open them, who has them open. */
 final class SerialPorts {
 
-  private static final Pattern WINDOWS_PORT = Pattern.compile("COM[0-9]{1,3}");
   private static final List<Path> STABLE =
       List.of(Path.of("/dev/serial/by-id"), Path.of("/dev/serial/by-path"));
+
+  /** Of the two names of a port of macOS the one whose opening may wait for ever. */
+  private static final String WAITING_FOR_CARRIER = "/dev/tty.";
 
   private static final int MOST_HOLDERS = 4;
   private static final Path LINUX_PORTS = Path.of("/sys/class/tty");
@@ -32,7 +33,10 @@ final class SerialPorts {
   static List<SerialPortDescription> list() {
     Map<String, String> aboutPaths = new TreeMap<>();
     forbiddenToo().forEach(path -> aboutPaths.put(path, "serial port"));
-    for (SerialPort port : SerialPort.getCommPorts()) {
+    for (SerialPort port : SerialLibrary.listing(SerialPort::getCommPorts)) {
+      if (port.getSystemPortPath().startsWith(WAITING_FOR_CARRIER)) {
+        continue;
+      }
       aboutPaths.put(port.getSystemPortPath(), port.getDescriptivePortName());
     }
     List<SerialPortDescription> ports = new ArrayList<>();
@@ -72,42 +76,30 @@ final class SerialPorts {
     return Files.isReadable(type) && Files.readString(type).strip().equals("0");
   }
 
-  /** Tells whether the device is there; of Windows' port names the system does not say. */
-  static boolean exists(String name) {
-    return WINDOWS_PORT.matcher(name).matches() || Files.exists(Path.of(name));
+  /** Refuses a wire that another program reads already, whether it asked for a lock or not. */
+  static void refuseHeld(SerialDevice device) throws LinkException {
+    if (device.isPseudoTerminal()) {
+      return; // who made it may keep it open at both ends
+    }
+    List<String> holders = holders(device.path());
+    if (!holders.isEmpty()) {
+      throw busy(device.name(), String.join(" and ", holders));
+    }
   }
 
-  /** Refuses what cannot be a port, with a sentence, before the library touches it. */
-  static void check(String name) throws LinkException {
-    if (WINDOWS_PORT.matcher(name).matches()) {
-      return;
-    }
-    Path path = Path.of(name);
-    if (!Files.exists(path)) {
-      throw new LinkException(
-          FaultCode.LINK_NOT_FOUND,
-          "opening %s: there is no such port; %s".formatted(name, portsInWords()));
-    }
-    if (Files.isRegularFile(path) || Files.isDirectory(path)) {
-      throw new LinkException(
-          FaultCode.LINK_REFUSED, "opening %s: that is a file, not a serial port".formatted(name));
-    }
-    Optional<String> hindrance = hindrance(name);
-    if (hindrance.isPresent()) {
-      throw new LinkException(
-          FaultCode.LINK_FORBIDDEN, "opening %s: %s".formatted(name, hindrance.get()));
-    }
+  static LinkException busy(String name, String holder) {
+    return new LinkException(
+        FaultCode.LINK_BUSY,
+        ("opening %s: it is open already, in %s; close what else reads it, or give this station"
+                + " another port")
+            .formatted(name, holder));
   }
 
   /** Says why an open failed although the port is there and permitted. */
-  static LinkException refused(LinkAddress.Serial address, int errorCode) {
-    List<String> holders = holders(address.port());
+  static LinkException refused(LinkAddress.Serial address, SerialDevice device, int errorCode) {
+    List<String> holders = holders(device.path());
     if (!holders.isEmpty()) {
-      return new LinkException(
-          FaultCode.LINK_BUSY,
-          ("opening %s: it is open already, in %s; close what else reads it, or give this station"
-                  + " another port")
-              .formatted(address.port(), String.join(" and ", holders)));
+      return busy(address.port(), String.join(" and ", holders));
     }
     return new LinkException(
         FaultCode.LINK_REFUSED,
@@ -116,17 +108,23 @@ final class SerialPorts {
             + " take these settings");
   }
 
-  private static String portsInWords() {
-    List<String> paths = list().stream().map(SerialPortDescription::path).toList();
+  /**
+   * Says which ports there are, as far as the system tells it without the library: that one looks
+   * for long, and frees what a station may be using.
+   */
+  static String inWords() {
+    if (!Files.isDirectory(LINUX_PORTS)) {
+      return "\"tallywire ports\" lists those of this machine";
+    }
+    List<String> paths = forbiddenToo().stream().sorted().toList();
     return paths.isEmpty()
         ? "this machine shows no serial ports: is the adapter plugged in?"
         : "this machine has " + String.join(", ", paths);
   }
 
-  private static Optional<String> hindrance(String name) {
+  static Optional<String> hindrance(String name) {
     Path path = Path.of(name);
-    if (WINDOWS_PORT.matcher(name).matches()
-        || (Files.isReadable(path) && Files.isWritable(path))) {
+    if (SerialDevice.isWindowsPort(name) || (Files.isReadable(path) && Files.isWritable(path))) {
       return Optional.empty();
     }
     String group = "dialout";
@@ -164,17 +162,12 @@ final class SerialPorts {
   }
 
   /** Names the processes that have the device open, where the system lets us look. */
-  private static List<String> holders(String name) {
-    try {
-      Path device = Path.of(name).toRealPath();
-      return ProcessHandle.allProcesses()
-          .filter(process -> holds(process, device))
-          .map(SerialPorts::inWords)
-          .limit(MOST_HOLDERS)
-          .toList();
-    } catch (IOException e) {
-      return List.of();
-    }
+  private static List<String> holders(Path device) {
+    return ProcessHandle.allProcesses()
+        .filter(process -> holds(process, device))
+        .map(SerialPorts::inWords)
+        .limit(MOST_HOLDERS)
+        .toList();
   }
 
   private static String inWords(ProcessHandle process) {

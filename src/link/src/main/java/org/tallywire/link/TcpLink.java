@@ -18,7 +18,7 @@ import org.tallywire.api.LinkException;
 /** A TCP connection as a link, to an instrument with a network socket or to a serial server. */
 final class TcpLink implements Link {
 
-  private static final int CONNECT_LIMIT_MS = 5_000;
+  private static final int CONNECT_LIMIT_MS = 3_000;
 
   private final String name;
   private final Socket socket;

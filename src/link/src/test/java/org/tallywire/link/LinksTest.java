@@ -139,10 +139,21 @@ class LinksTest {
     assertEquals(FaultCode.LINK_REFUSED, open(file.toString()).code());
     assertEquals("precious", Files.readString(file));
     assertEquals(FaultCode.LINK_REFUSED, open(folder.toString()).code());
-    LinkException nothing = open("/dev/null");
-    assertTrue(
-        nothing.code() == FaultCode.LINK_REFUSED || nothing.code() == FaultCode.LINK_BUSY,
-        nothing.getMessage());
+    assertEquals(FaultCode.LINK_REFUSED, open("/dev/null").code());
+  }
+
+  @Test
+  @DisplayName("J14: screens and terminals of the system are refused, also behind a link of ours")
+  void terminals() throws Exception {
+    for (String terminal : new String[] {"/dev/tty", "/dev/tty1", "/dev/console", "/dev/ptmx"}) {
+      if (Files.exists(Path.of(terminal)) && Files.isDirectory(Path.of("/sys/class/tty"))) {
+        Path link = folder.resolve(terminal.substring("/dev/".length()));
+        Files.createSymbolicLink(link, Path.of(terminal));
+        LinkException e = open(link.toString());
+        assertEquals(FaultCode.LINK_REFUSED, e.code(), e.getMessage());
+        assertTrue(e.getMessage().contains("no serial port"), e.getMessage());
+      }
+    }
   }
 
   private LinkException open(String port) {

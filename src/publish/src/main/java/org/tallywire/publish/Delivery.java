@@ -1,8 +1,6 @@
 package org.tallywire.publish;
 
 import java.time.Duration;
-import java.util.ArrayDeque;
-import java.util.Deque;
 import java.util.function.BooleanSupplier;
 import org.jspecify.annotations.Nullable;
 import org.tallywire.api.TimeSource;
@@ -19,9 +17,6 @@ final class Delivery {
   /** Larger payloads make brokers end the connection; mosquitto's own limit is 2 000 000 bytes. */
   static final int LARGEST_PAYLOAD = 256 * 1024;
 
-  private static final int READ_AHEAD = 64;
-  private static final int CURSOR_ENTRIES = 100;
-  private static final Duration CURSOR_EVERY = Duration.ofMillis(100);
   private static final Duration SLICE = Duration.ofMillis(100);
   private static final Duration SHORT_SLICE = Duration.ofMillis(5);
   private static final Duration DRAIN = Duration.ofSeconds(2);
@@ -45,18 +40,12 @@ final class Delivery {
   private final MqttLink link;
   private final Window window;
   private final Stretch stretch = new Stretch();
-  private final Deque<JournalEntry> ahead = new ArrayDeque<>();
-  private final Retry reading;
-  private final Retry saving;
-  private final Retry shelving;
+  private final Following following;
   private final String identity;
   private final String tallyTopic;
   private final String stateTopic;
   private final @Nullable Trial trial;
 
-  private long read;
-  private long saved;
-  private long savedAt;
   private long heardAt;
   private long furthest;
   private long told;
@@ -72,17 +61,12 @@ final class Delivery {
     this.time = parts.time();
     this.link = link;
     identity = source.identity();
-    saved = source.begin();
-    read = saved;
-    furthest = saved;
-    told = saved;
-    window = new Window(saved);
-    savedAt = time.nanos();
-    heardAt = savedAt;
-    trial = caution.trial(savedAt);
-    reading = new Retry("reading the journal", time);
-    saving = new Retry("moving the cursor", time);
-    shelving = new Retry("putting a record on the shelf", time);
+    following = new Following(source, time);
+    furthest = following.saved();
+    told = following.saved();
+    window = new Window(following.saved());
+    heardAt = time.nanos();
+    trial = caution.trial(heardAt);
     tallyTopic = parts.topics().of(Topics.BRIDGE, "tally");
     stateTopic = parts.topics().of(Topics.BRIDGE, "state");
   }
@@ -109,7 +93,7 @@ final class Delivery {
           first == null ? e : first,
           new Caution.Loss(window, window.prefix(), furthest, trial, time.nanos()));
     } finally {
-      saveCursor();
+      following.save(window.prefix());
     }
   }
 
@@ -129,8 +113,8 @@ final class Delivery {
   private boolean step() throws BrokerException, InterruptedException {
     takeAll();
     check();
-    saveCursorIfDue();
-    parts.attendant().round(link, saved, told);
+    following.saveIfDue(window.prefix(), window.isEmpty());
+    parts.attendant().round(link, following.saved(), told);
     if (caution.careful()) {
       return stepCarefully();
     }
@@ -241,14 +225,12 @@ final class Delivery {
 
   /** Sends what the window takes; returns whether anything moved. */
   private boolean sendEntries() throws BrokerException {
-    if (ahead.isEmpty()) {
-      readAhead();
-    }
+    following.readAhead();
     boolean moved = sendTallyIfDue();
-    for (JournalEntry entry = ahead.peek();
+    for (JournalEntry entry = following.peek();
         entry != null && !stretch.full(caution.stretch()) && pass(entry);
-        entry = ahead.peek()) {
-      ahead.remove();
+        entry = following.peek()) {
+      following.next();
       moved = true;
       sendTallyIfDue();
     }
@@ -290,23 +272,16 @@ final class Delivery {
   }
 
   private boolean shelve(JournalEntry entry, String why) {
-    if (!shelving.due()) {
-      return false;
-    }
-    try {
-      source.shelve(entry, why);
+    boolean shelved = following.shelve(entry, why);
+    if (shelved) {
       caution.shelved(entry.position());
-      shelving.worked();
-      return true;
-    } catch (JournalException e) {
-      shelving.failed(e);
-      return false;
     }
+    return shelved;
   }
 
   private boolean sendTallyIfDue() throws BrokerException {
     boolean due =
-        stretch.full(caution.stretch()) || (ahead.isEmpty() && stretch.rested(time.nanos()));
+        stretch.full(caution.stretch()) || (following.isEmpty() && stretch.rested(time.nanos()));
     return due && !stretch.isEmpty() && sendTally();
   }
 
@@ -341,59 +316,17 @@ final class Delivery {
     return sent;
   }
 
-  private void readAhead() {
-    if (!reading.due()) {
-      return;
-    }
-    try {
-      ahead.addAll(source.read(read, READ_AHEAD));
-      reading.worked();
-    } catch (JournalException e) {
-      reading.failed(e);
-    }
-    JournalEntry last = ahead.peekLast();
-    if (last != null) {
-      read = last.position();
-    }
-  }
-
-  private void saveCursorIfDue() {
-    long ready = window.prefix() - saved;
-    long since = time.nanos() - savedAt;
-    boolean idle = window.isEmpty() && ahead.isEmpty();
-    if (ready >= CURSOR_ENTRIES || (ready > 0 && (idle || since > CURSOR_EVERY.toNanos()))) {
-      if (saving.due()) {
-        saveCursor();
-      }
-    }
-  }
-
-  private void saveCursor() {
-    long position = window.prefix();
-    if (position == saved) {
-      return;
-    }
-    try {
-      source.accepted(position);
-      saved = position;
-      savedAt = time.nanos();
-      saving.worked();
-    } catch (JournalException e) {
-      saving.failed(e);
-    }
-  }
-
   /** Waits for an acknowledgement, a new entry or, within a slice, a new state. */
   private void pause() throws InterruptedException {
-    if (caution.careful() || !reading.due()) {
+    if (caution.careful() || following.failing()) {
       take(link.next(SHORT_SLICE));
-    } else if (!ahead.isEmpty()) {
+    } else if (!following.isEmpty()) {
       take(link.next(SLICE)); // the window is full
     } else if (!window.isEmpty()) {
       take(link.next(SHORT_SLICE));
     } else {
       Duration patience = stretch.patience(time.nanos());
-      if (!source.awaitBeyond(read, patience.compareTo(SLICE) < 0 ? patience : SLICE)) {
+      if (!following.awaitMore(patience.compareTo(SLICE) < 0 ? patience : SLICE)) {
         take(link.next(SHORT_SLICE));
       }
     }

@@ -27,7 +27,7 @@ import org.jspecify.annotations.Nullable;
 final class GatedSocket extends Socket {
 
   private static final Duration LONGEST_GATE = Duration.ofSeconds(5);
-  private static final Duration LONGEST_VERDICT = Duration.ofMillis(500);
+  private static final Duration LONGEST_VERDICT = Duration.ofSeconds(2);
 
   private final CountDownLatch spoken = new CountDownLatch(1);
   private final CountDownLatch ended = new CountDownLatch(1);

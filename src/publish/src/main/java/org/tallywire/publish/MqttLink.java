@@ -47,8 +47,8 @@ final class MqttLink {
   private static final int RECEIVED_WAITING = 256;
   private static final int REFUSED_SUBSCRIPTION = 0x80;
   private static final Duration ANSWER_SLICE = Duration.ofMillis(50);
-  private static final Duration LONGEST_SETTLE = Duration.ofMillis(750);
-  private static final Duration LONGEST_TEAR_DOWN = Duration.ofSeconds(2);
+  private static final Duration LONGEST_SETTLE = Duration.ofMillis(1500);
+  private static final Duration LONGEST_TEAR_DOWN = Duration.ofMillis(2500);
 
   /** What a connection has to say. */
   sealed interface Event {
@@ -210,7 +210,7 @@ final class MqttLink {
   }
 
   /**
-   * Ends the connection within 2 s, on a thread of its own because the library may never return.
+   * Ends the connection within 2.5 s, on a thread of its own because the library may never return.
    *
    * @param farewell whether to say goodbye, which keeps the broker from publishing the will
    * @return whether it ended; if not, its threads are left behind

@@ -33,4 +33,17 @@ record Pace(
           Duration.ofSeconds(30),
           Duration.ofSeconds(10),
           Duration.ofSeconds(1));
+
+  /** Returns the usual pace; a fault bench in a hurry makes all of it so many times shorter. */
+  static Pace usual() {
+    int hurry = Integer.getInteger("tallywire.hurry", 1);
+    return new Pace(
+        USUAL.firstPause.dividedBy(hurry),
+        USUAL.longestPause.dividedBy(hurry),
+        USUAL.refusedPause.dividedBy(hurry),
+        USUAL.connectWait.dividedBy(hurry),
+        USUAL.acknowledgeWait.dividedBy(hurry),
+        USUAL.settled.dividedBy(hurry),
+        USUAL.firstTrial.dividedBy(hurry));
+  }
 }

@@ -59,7 +59,7 @@ public final class Publisher implements AutoCloseable {
       TallyFormat format,
       TimeSource time,
       StateListener listener) {
-    this(journal, broker, will, format, time, listener, Pace.USUAL);
+    this(journal, broker, will, format, time, listener, Pace.usual());
   }
 
   Publisher(

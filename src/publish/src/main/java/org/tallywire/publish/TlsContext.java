@@ -2,12 +2,14 @@ package org.tallywire.publish;
 
 import java.io.IOException;
 import java.net.Socket;
+import java.net.SocketTimeoutException;
 import java.nio.file.Path;
 import java.security.GeneralSecurityException;
 import java.security.KeyStore;
 import java.security.PrivateKey;
 import java.security.cert.Certificate;
 import java.security.cert.X509Certificate;
+import java.time.Duration;
 import java.time.Instant;
 import java.util.List;
 import java.util.Optional;
@@ -26,6 +28,7 @@ import org.jspecify.annotations.Nullable;
 final class TlsContext {
 
   private static final String[] VERSIONS = {"TLSv1.3", "TLSv1.2"};
+  private static final Duration VERDICT = Duration.ofMillis(250);
   private static final char[] IN_MEMORY = "in memory only".toCharArray();
 
   private final SSLContext context;
@@ -72,8 +75,9 @@ final class TlsContext {
    * @throws TlsException if a setting must be changed, on either side
    */
   Socket over(Socket plain) throws IOException {
+    FlightSocket flights = new FlightSocket(plain);
     SSLSocket secured =
-        (SSLSocket) context.getSocketFactory().createSocket(plain, host, port, true);
+        (SSLSocket) context.getSocketFactory().createSocket(flights, host, port, true);
     SSLParameters parameters = secured.getSSLParameters();
     parameters.setProtocols(VERSIONS);
     // with it the library compares the certificate's names with the host: the rules of RFC 2818
@@ -81,10 +85,33 @@ final class TlsContext {
     secured.setSSLParameters(parameters);
     try {
       secured.startHandshake();
+      flights.release();
+      awaitVerdict(plain, secured);
     } catch (IOException e) {
       throw trouble.explained(e);
     }
     return secured;
+  }
+
+  /**
+   * Gives the broker a moment to say no. In TLS 1.3 it looks at our certificate when the handshake
+   * is over for us; who sends at once meets a closed door, and may never hear why.
+   */
+  private static void awaitVerdict(Socket plain, SSLSocket secured) throws IOException {
+    if (!secured.getSession().getProtocol().equals("TLSv1.3")) {
+      return;
+    }
+    int usual = plain.getSoTimeout();
+    plain.setSoTimeout((int) VERDICT.toMillis());
+    try {
+      int early = secured.getInputStream().read();
+      throw new IOException(
+          early < 0
+              ? "the broker ended the connection right after the handshake"
+              : "what answers speaks before it is spoken to, which no MQTT broker does");
+    } catch (SocketTimeoutException e) {
+      plain.setSoTimeout(usual); // no objection
+    }
   }
 
   /** Returns our certificate. */

@@ -52,6 +52,13 @@ public final class Mosquitto implements AutoCloseable {
     return start(folder, port, List.of("allow_anonymous true"));
   }
 
+  /** Starts a broker that lets everybody in and is otherwise as mosquitto is by default. */
+  public static Mosquitto startWithItsOwnSettings(Path folder, int port) throws Exception {
+    Path config = Files.createTempFile(folder, "mosquitto", ".conf");
+    Files.write(config, List.of("listener " + port + " 127.0.0.1", "allow_anonymous true"));
+    return launch(config, port);
+  }
+
   /** Starts a broker that lets in one user with one password. */
   public static Mosquitto start(Path folder, int port, String user, String password)
       throws Exception {
@@ -77,6 +84,10 @@ public final class Mosquitto implements AutoCloseable {
             // started by root it would become another user, who may not read our folder
             "user " + System.getProperty("user.name")));
     Files.write(config, lines, StandardOpenOption.APPEND);
+    return launch(config, port);
+  }
+
+  private static Mosquitto launch(Path config, int port) throws Exception {
     Process process =
         new ProcessBuilder(PROGRAM.toString(), "-c", config.toString())
             .redirectErrorStream(true)
@@ -98,9 +109,24 @@ public final class Mosquitto implements AutoCloseable {
 
   /** Stops it in its tracks: its connections stay open and nothing is answered. */
   public void freeze() throws Exception {
-    Process kill = new ProcessBuilder("kill", "-STOP", Long.toString(process.pid())).start();
+    signal("-STOP");
+  }
+
+  /** Lets it go on after {@link #freeze}. */
+  public void thaw() throws Exception {
+    signal("-CONT");
+  }
+
+  private void signal(String which) throws Exception {
+    Process kill = new ProcessBuilder("kill", which, Long.toString(process.pid())).start();
     assertTrue(kill.waitFor(5, TimeUnit.SECONDS));
     assertEquals(0, kill.exitValue());
+  }
+
+  /** Ends it as the system does at a shutdown. */
+  public void terminate() {
+    process.destroy();
+    await().atMost(Duration.ofSeconds(10)).until(() -> !process.isAlive());
   }
 
   /** Kills it, also when frozen; what it held in memory is gone. */

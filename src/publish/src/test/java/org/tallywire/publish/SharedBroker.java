@@ -25,6 +25,16 @@ import org.tallywire.journal.Journal;
  */
 final class SharedBroker implements AutoCloseable {
 
+  /** Quick to try again; a first handshake on a busy machine takes its time. */
+  static final Pace PATIENT =
+      new Pace(
+          Duration.ofMillis(50),
+          Duration.ofMillis(200),
+          Duration.ofMillis(300),
+          Duration.ofSeconds(15),
+          Duration.ofSeconds(20),
+          Duration.ofSeconds(1));
+
   private static final String ETC = "/etc/mosquitto/tallywire/";
   private static final String STORE = "/var/lib/mosquitto/";
 
@@ -128,7 +138,7 @@ final class SharedBroker implements AutoCloseable {
             site,
             Optional.of(tls),
             Set.of());
-    return new Publisher(journal, address, Bench.DOWN, TimeSource.system(), heard, Bench.QUICK);
+    return new Publisher(journal, address, Bench.DOWN, TimeSource.system(), heard, PATIENT);
   }
 
   @Override

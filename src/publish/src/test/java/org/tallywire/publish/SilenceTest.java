@@ -82,7 +82,7 @@ class SilenceTest {
             Duration.ofMillis(1),
             Duration.ofMillis(2),
             Duration.ofMillis(2),
-            Duration.ofMillis(60),
+            Duration.ofMillis(300),
             Duration.ofMillis(60),
             Duration.ofSeconds(1),
             Duration.ofMillis(20));

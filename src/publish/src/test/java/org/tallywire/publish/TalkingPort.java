@@ -1,6 +1,7 @@
 package org.tallywire.publish;
 
 import java.io.IOException;
+import java.io.OutputStream;
 import java.net.InetAddress;
 import java.net.ServerSocket;
 import java.net.Socket;
@@ -28,9 +29,13 @@ final class TalkingPort implements AutoCloseable {
   private void accept() {
     try {
       while (true) {
-        try (Socket socket = server.accept()) {
+        Socket accepted = server.accept();
+        try (Socket socket = accepted) {
           socket.getOutputStream().write(Bench.bytes("220 invented.example ready\r\n"));
-          socket.getInputStream().readNBytes(1);
+          // to hang up on what is unread would take the answer away with it
+          socket.getInputStream().transferTo(OutputStream.nullOutputStream());
+        } catch (IOException e) {
+          // the other side went
         }
       }
     } catch (IOException e) {

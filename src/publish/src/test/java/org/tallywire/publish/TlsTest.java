@@ -24,7 +24,7 @@ import org.tallywire.journal.Journal;
 @Timeout(60)
 class TlsTest {
 
-  private static final Duration SOON = Duration.ofSeconds(10);
+  private static final Duration SOON = Duration.ofSeconds(20);
 
   @TempDir private static Path shared;
   private static Authority authority;
@@ -157,7 +157,7 @@ class TlsTest {
     Files.copy(authority.renewed("bridge-hollow-lane", 12), file);
     try (Publisher publisher = broker.publisher(journal, withCertificate(file), heard)) {
       publisher.start();
-      await().until(() -> heard.heard(BrokerState.CONNECTED));
+      await().atMost(SOON).until(() -> heard.heard(BrokerState.CONNECTED));
       String sentence = heard.sentence(BrokerState.CONNECTED);
       assertTrue(sentence.contains("expires on"), sentence);
       assertTrue(sentence.contains("in 11 days") || sentence.contains("in 12 days"), sentence);
@@ -166,11 +166,11 @@ class TlsTest {
     Files.writeString(file, "");
     try (Publisher publisher = broker.publisher(journal, withCertificate(file), heard)) {
       publisher.start();
-      await().until(() -> heard.heard(BrokerState.REFUSED));
+      await().atMost(SOON).until(() -> heard.heard(BrokerState.REFUSED));
       assertTrue(heard.sentence(BrokerState.REFUSED).contains(file + " is not PEM: it is empty"));
       Files.copy(authority.file("bridge-hollow-lane.pem"), folder.resolve("new.pem"));
       Files.move(folder.resolve("new.pem"), file, StandardCopyOption.REPLACE_EXISTING);
-      await().until(() -> heard.heard(BrokerState.CONNECTED));
+      await().atMost(SOON).until(() -> heard.heard(BrokerState.CONNECTED));
     }
   }
 
@@ -181,7 +181,7 @@ class TlsTest {
       Publisher publisher =
           broker.publisher(journal, "mqtts://localhost:" + mute.port(), "x", ours(), heard);
       publisher.start();
-      await().until(() -> mute.connections() > 0);
+      await().atMost(SOON).until(() -> mute.connections() > 0);
       long start = System.nanoTime();
       publisher.close();
       assertTrue(Duration.ofNanos(System.nanoTime() - start).toSeconds() < 8);
@@ -189,7 +189,7 @@ class TlsTest {
     }
     Publisher revoked = broker.publisher(journal, authority.tls("archive"), heard);
     revoked.start();
-    await().until(() -> heard.count(BrokerState.REFUSED) >= 2);
+    await().atMost(SOON).until(() -> heard.count(BrokerState.REFUSED) >= 2);
     revoked.close();
     assertEquals(0, revoked.leftBehind());
   }
@@ -202,6 +202,7 @@ class TlsTest {
     try (Publisher publisher = broker.publisher(journal, uri, "hollow-lane", tls, heard)) {
       publisher.start();
       await()
+          .atMost(SOON)
           .until(
               () -> heard.heard(BrokerState.REFUSED) || heard.count(BrokerState.UNREACHABLE) > 2);
       assertTrue(heard.heard(BrokerState.REFUSED), heard.toString());
