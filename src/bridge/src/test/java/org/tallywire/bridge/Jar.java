@@ -20,7 +20,12 @@ final class Jar implements AutoCloseable {
   }
 
   Process start(String... arguments) throws IOException {
-    List<String> command = new ArrayList<>();
+    return start(List.of(), arguments);
+  }
+
+  /** Starts it by way of another program, which must turn into it. */
+  Process start(List<String> by, String... arguments) throws IOException {
+    List<String> command = new ArrayList<>(by);
     command.add(Path.of(System.getProperty("java.home"), "bin", "java").toString());
     command.add("-XX:TieredStopAtLevel=1");
     command.add("-jar");

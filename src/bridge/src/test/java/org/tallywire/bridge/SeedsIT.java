@@ -137,6 +137,7 @@ class SeedsIT {
     return new BridgeConfig(
         "invented",
         folder.resolve("data"),
+        Optional.empty(),
         new BridgeConfig.Broker(
             nowhere, "tallywire", Optional.empty(), Optional.empty(), Optional.empty()),
         new BridgeConfig.Page("127.0.0.1", 0),
