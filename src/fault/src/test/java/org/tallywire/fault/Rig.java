@@ -44,6 +44,13 @@ final class Rig implements AutoCloseable {
     broker = Mosquitto.start(folder, Mosquitto.freePort());
     listener.attach(broker.port());
     gate = new Gate(broker.port());
+    Runtime.getRuntime().addShutdownHook(new Thread(this::kill, "kill all"));
+  }
+
+  /** Ends every process; also where the tests themselves are ended in mid run. */
+  private void kill() {
+    bridges.forEach(Program::close);
+    broker.close();
   }
 
   /** Returns a rig with one bridge that is started, and so many instruments at work. */
@@ -180,19 +187,20 @@ final class Rig implements AutoCloseable {
     report(fault, cycles, note, findings(kept(false)));
   }
 
-  private void report(Fault fault, long cycles, String note, Findings all) {
+  private void report(Fault fault, long cycles, String note, Findings sum) {
     Set<String> known = new HashSet<>(before.wrong());
     Findings found =
         new Findings(
-            all.readings() - before.readings(),
-            all.lost() - before.lost(),
-            all.doubled() - before.doubled(),
-            all.declared() - before.declared(),
-            all.untold() - before.untold(),
-            all.wrong().stream().filter(sentence -> !known.contains(sentence)).toList());
-    before = all;
-    String more = found.untold() == 0 ? "" : "; %d gone untold".formatted(found.untold());
-    Report.add(Report.Row.of(fault, cycles, found, recovery, note + more));
+            sum.readings() - before.readings(),
+            sum.lost() - before.lost(),
+            sum.doubled() - before.doubled(),
+            sum.declared() - before.declared(),
+            sum.untold() - before.untold(),
+            sum.wrong().stream().filter(sentence -> !known.contains(sentence)).toList());
+    before = sum;
+    String more = found.untold() == 0 ? "" : "%d gone untold".formatted(found.untold());
+    String all = note.isEmpty() || more.isEmpty() ? note + more : note + "; " + more;
+    Report.add(Report.Row.of(fault, cycles, found, recovery, all));
     recovery = Duration.ZERO;
     Assertions.assertTrue(
         found.isSound(),
@@ -248,12 +256,11 @@ final class Rig implements AutoCloseable {
 
   @Override
   public void close() throws Exception {
-    bridges.forEach(Program::close);
+    kill();
     for (Instruments some : instruments) {
       some.close();
     }
     listener.close();
     gate.close();
-    broker.close();
   }
 }
