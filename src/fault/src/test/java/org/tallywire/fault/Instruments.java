@@ -72,7 +72,6 @@ final class Instruments implements AutoCloseable {
                 "--scenario=" + scenario,
                 "--instruments=" + count,
                 "--pace=" + pace,
-                "--beat=500",
                 "--link=" + folder.resolve("port"),
                 "--taken=" + folder.resolve("taken")));
     command.addAll(List.of(more));
