@@ -54,6 +54,10 @@ final class Program implements AutoCloseable {
             .start();
   }
 
+  Path folder() {
+    return folder;
+  }
+
   boolean isAlive() {
     return process != null && process.isAlive();
   }
