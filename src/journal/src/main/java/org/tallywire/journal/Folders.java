@@ -7,6 +7,8 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.nio.file.StandardOpenOption;
 import java.nio.file.attribute.PosixFilePermissions;
+import java.util.ArrayDeque;
+import java.util.Deque;
 
 /** Makes folders only their owner may enter, and makes their entries durable. */
 final class Folders {
@@ -16,8 +18,27 @@ final class Folders {
 
   private Folders() {}
 
-  /** Creates the folder with mode 0700 unless it is there; one that is there keeps its mode. */
+  /**
+   * Creates the folder with mode 0700 unless it is there; one that is there keeps its mode. Its
+   * name, and that of every folder made around it, survives a power loss.
+   */
   static void create(Path folder) throws IOException {
+    Deque<Path> around = new ArrayDeque<>();
+    for (Path each = folder.toAbsolutePath();
+        each != null && !Files.exists(each);
+        each = each.getParent()) {
+      Path parent = each.getParent();
+      if (parent != null) {
+        around.push(parent);
+      }
+    }
+    make(folder);
+    for (Path parent : around) {
+      sync(parent);
+    }
+  }
+
+  private static void make(Path folder) throws IOException {
     if (POSIX) {
       Files.createDirectories(
           folder,
