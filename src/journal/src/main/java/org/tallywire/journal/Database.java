@@ -6,41 +6,34 @@ import java.sql.Connection;
 import java.sql.ResultSet;
 import java.sql.SQLException;
 import java.sql.Statement;
+import java.time.Instant;
 import org.sqlite.JDBC;
 import org.sqlite.SQLiteConfig;
 
 /** Opens connections with the settings the journal's promises rest on, and reads them back. */
 final class Database {
 
-  private static final int SCHEMA = 1;
   private static final int SYNCHRONOUS_FULL = 2;
   private static final int BUSY_MILLIS = 5_000;
 
-  private static final String[] TABLES = {
-    """
-    CREATE TABLE entry (
-      position INTEGER PRIMARY KEY,
-      id TEXT NOT NULL UNIQUE,
-      kind TEXT NOT NULL,
-      station TEXT NOT NULL,
-      payload BLOB NOT NULL,
-      digest BLOB NOT NULL,
-      written_at TEXT NOT NULL)""",
-    """
-    CREATE TABLE cursor (
-      follower TEXT PRIMARY KEY,
-      position INTEGER NOT NULL) WITHOUT ROWID""",
-    """
-    CREATE TABLE sequence (
-      source TEXT NOT NULL,
-      epoch TEXT NOT NULL,
-      last INTEGER NOT NULL,
-      PRIMARY KEY (source, epoch)) WITHOUT ROWID""",
-    """
-    CREATE TABLE own_epoch (
-      source TEXT PRIMARY KEY,
-      epoch TEXT NOT NULL) WITHOUT ROWID"""
-  };
+  /** The log is cut back to this once it was folded in; a cut or a migration makes it large. */
+  private static final int LOG_LIMIT = 8 << 20;
+
+  /** How much of the file is looked at before it is used. */
+  enum Check {
+    /** All of it, tables against indexes. */
+    WHOLE("integrity_check", "integrity"),
+    /** All pages, but not each index entry against its row. */
+    PAGES("quick_check", "quick");
+
+    private final String pragma;
+    private final String word;
+
+    Check(String pragma, String word) {
+      this.pragma = pragma;
+      this.word = word;
+    }
+  }
 
   private final Path folder;
   private final Path file;
@@ -55,12 +48,20 @@ final class Database {
     this.maxPages = maxPages;
   }
 
+  Path folder() {
+    return folder;
+  }
+
   Path file() {
     return file;
   }
 
-  /** Opens the writing connection: settings read back, file checked, tables there. */
-  Connection openForWriting() throws SQLException, JournalException {
+  /**
+   * Opens the writing connection: settings read back, file checked, tables there.
+   *
+   * @param check how the file is checked
+   */
+  Connection openForWriting(Check check, Instant now) throws SQLException, JournalException {
     SQLiteConfig config = new SQLiteConfig();
     config.setJournalMode(SQLiteConfig.JournalMode.WAL);
     config.setSynchronous(SQLiteConfig.SynchronousMode.FULL);
@@ -71,8 +72,11 @@ final class Database {
     Connection connection = open(config);
     try (Statement statement = connection.createStatement()) {
       requireDurable(statement);
-      requireSound(statement);
-      requireSchema(statement);
+      statement.execute("PRAGMA journal_size_limit = " + LOG_LIMIT);
+      requireSound(statement, check);
+      if (new Layout(connection, file, now).make()) {
+        sync();
+      }
       return connection;
     } catch (SQLException | JournalException | RuntimeException e) {
       connection.close();
@@ -105,34 +109,34 @@ final class Database {
     }
   }
 
-  private void requireSound(Statement statement) throws SQLException, JournalException {
-    String found = text(statement, "PRAGMA quick_check(1)");
+  private void requireSound(Statement statement, Check check)
+      throws SQLException, JournalException {
+    String found = text(statement, "PRAGMA %s(1)".formatted(check.pragma));
     if (!found.equals("ok")) {
       throw new JournalException(
-          "refused to use the journal, file %s: its quick check found: %s. Nothing was changed. Keep a copy of the whole folder, then restore a backup or start with an empty folder"
-              .formatted(file, found),
+          "refused to use the journal, file %s: its %s check found: %s. Nothing was changed. Keep a copy of the whole folder, then restore a backup or start with an empty folder"
+              .formatted(file, check.word, found),
           null);
     }
   }
 
-  private void requireSchema(Statement statement) throws SQLException, JournalException {
-    int version = number(statement, "PRAGMA user_version");
-    if (version == SCHEMA) {
-      return;
+  /** Refuses a file of another layout, without changing anything. */
+  void requireLayout(Connection connection) throws SQLException, JournalException {
+    try (Statement statement = connection.createStatement()) {
+      int version = number(statement, "PRAGMA user_version");
+      if (version == Layout.VERSION - 1) {
+        throw JournalException.refused(
+            "the journal has layout version %d, file %s, and is read in version %d. Start the bridge on it once, which brings it there"
+                .formatted(version, file, Layout.VERSION));
+      }
+      if (version != Layout.VERSION) {
+        throw Layout.unknown(
+            file, version, number(statement, "SELECT count(*) FROM sqlite_master"));
+      }
     }
-    int tables = number(statement, "SELECT count(*) FROM sqlite_master");
-    if (version != 0 || tables != 0) {
-      throw new JournalException(
-          "refused to use the journal, file %s: it has layout version %d with %d tables and indexes, this program knows version %d. Nothing was changed. Use the program version that wrote it, or another folder"
-              .formatted(file, version, tables, SCHEMA),
-          null);
-    }
-    statement.execute("BEGIN IMMEDIATE");
-    for (String table : TABLES) {
-      statement.execute(table);
-    }
-    statement.execute("PRAGMA user_version = " + SCHEMA);
-    statement.execute("COMMIT");
+  }
+
+  private void sync() throws JournalException {
     try {
       Folders.sync(folder);
     } catch (IOException e) {

@@ -5,15 +5,10 @@ import java.nio.file.Path;
 import java.sql.SQLException;
 import java.time.Duration;
 import java.time.Instant;
-import java.util.ArrayList;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalLong;
-import java.util.concurrent.CompletableFuture;
-import java.util.concurrent.ExecutionException;
-import java.util.concurrent.TimeUnit;
-import java.util.concurrent.TimeoutException;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
 import org.tallywire.api.TimeSource;
@@ -27,7 +22,7 @@ import org.tallywire.api.TimeSource;
  * as a plain file from this process would drop SQLite's locks.
  *
  * <table>
- * <caption>Layout version 1 ({@code PRAGMA user_version})</caption>
+ * <caption>Layout version 2 ({@code PRAGMA user_version}); shared/journal.md says more</caption>
  * <tr><th>table</th><th>column</th><th>content</th></tr>
  * <tr><td>entry</td><td>position</td><td>1, 2, 3, ... without a hole; key</td></tr>
  * <tr><td></td><td>id</td><td>the record's identity; unique</td></tr>
@@ -42,31 +37,43 @@ import org.tallywire.api.TimeSource;
  * <tr><td></td><td>last</td><td>the highest number that is durable; never lowered</td></tr>
  * <tr><td>own_epoch</td><td>source</td><td>an instrument without numbers of its own; key</td></tr>
  * <tr><td></td><td>epoch</td><td>12 hexadecimal digits, made once</td></tr>
+ * <tr><td>shelf</td><td>follower, position</td><td>who put which entry aside; key</td></tr>
+ * <tr><td></td><td>id, kind, station</td><td>the entry's</td></tr>
+ * <tr><td></td><td>reason, at</td><td>why, a sentence; when, UTC, RFC 3339</td></tr>
+ * <tr><td>removed</td><td>id</td><td>an entry that retention removed; key</td></tr>
+ * <tr><td></td><td>position</td><td>where it was</td></tr>
+ * <tr><td>anchor</td><td>position, digest</td><td>the last entry removed; at first 0 and zero bytes;
+ *     one row</td></tr>
+ * <tr><td>journal</td><td>identity</td><td>12 hexadecimal digits, made with the file; one row</td></tr>
+ * <tr><td></td><td>created_at</td><td>UTC, RFC 3339</td></tr>
+ * <tr><td>all</td><td>guard</td><td>CRC-32C over the row's other columns, see {@code Guard}</td></tr>
  * </table>
+ *
+ * <p>Whatever is read is checked against its guard, an entry also against the digest of the entry
+ * before it; what fails is never returned. Beside the file: {@code journal.lock}, {@code
+ * journal.head} (the last committed position, which shows that the end of the file is gone) and
+ * {@code reserve} (space that is given up when the disk is full).
  */
-@SuppressWarnings("DoNotCallSuggester") // until its last methods are built
 public final class Journal implements AutoCloseable {
 
   private static final Logger LOG = LoggerFactory.getLogger(Journal.class);
-  private static final Duration LONGEST_WRITE = Duration.ofSeconds(30);
   private static final Duration LONGEST_CLOSE = Duration.ofSeconds(10);
-  private static final int VERIFY_PAGE = 500;
 
   private final Database database;
   private final FolderLock lock;
-  private final TimeSource time;
   private final JournalWriter writer;
-  private final ReadConnections readers;
+  private final Reads reads;
   private final Head head = new Head();
 
+  private String identity = "";
   private boolean closed;
 
-  private Journal(Database database, FolderLock lock, TimeSource time) {
+  private Journal(Database database, FolderLock lock, TimeSource time, Storage storage) {
     this.database = database;
     this.lock = lock;
-    this.time = time;
-    this.writer = new JournalWriter(database, time, head::set);
-    this.readers = new ReadConnections(database);
+    HeadMark mark = new HeadMark(database.folder());
+    this.writer = new JournalWriter(database, time, storage, mark, head::set);
+    this.reads = new Reads(database);
   }
 
   /**
@@ -77,17 +84,18 @@ public final class Journal implements AutoCloseable {
    *     a disk that keeps what it was told to keep; nothing is repaired
    */
   public static Journal open(Path folder, TimeSource time) throws JournalException {
-    return open(folder, time, 0);
+    return open(folder, time, (state, sentence) -> {});
   }
 
   /** Opens likewise; the listener hears when the disk gets full or fails, and when it is well. */
   public static Journal open(Path folder, TimeSource time, StorageListener listener)
       throws JournalException {
-    throw new UnsupportedOperationException("not built yet");
+    return open(folder, time, listener, 0);
   }
 
   /** Opens with a limit on the number of database pages, 0 for none. */
-  static Journal open(Path folder, TimeSource time, int maxPages) throws JournalException {
+  static Journal open(Path folder, TimeSource time, StorageListener listener, int maxPages)
+      throws JournalException {
     Path real;
     try {
       Folders.create(folder);
@@ -103,15 +111,29 @@ public final class Journal implements AutoCloseable {
     boolean opened = false;
     try {
       NativeLibrary.load(real);
-      Journal journal = new Journal(database, lock, time);
-      journal.writer.start();
+      Storage storage = new Storage(database.file(), new Reserve(real), listener);
+      Journal journal = new Journal(database, lock, time, storage);
+      journal.start();
       opened = true;
       return journal;
-    } catch (SQLException e) {
+    } catch (SQLException | IOException e) {
       throw JournalException.reading("open the journal", database.file(), e);
     } finally {
       if (!opened) {
         release(lock);
+      }
+    }
+  }
+
+  private void start() throws SQLException, JournalException {
+    boolean started = false;
+    try {
+      identity = writer.start();
+      reads.requireSmallTables();
+      started = true;
+    } finally {
+      if (!started) {
+        end();
       }
     }
   }
@@ -125,12 +147,13 @@ public final class Journal implements AutoCloseable {
   public Appended append(List<Draft> drafts, List<SequenceMark> marks) throws JournalException {
     List<Draft> entries = List.copyOf(drafts);
     List<SequenceMark> numbers = List.copyOf(marks);
-    return write(
+    return writer.write(
         "append %d entries (first id \"%s\") and %d sequence marks"
             .formatted(
                 entries.size(), entries.isEmpty() ? "" : entries.get(0).id(), numbers.size()),
+        !entries.isEmpty(),
         connection -> {
-          Appended appended = appendAll(connection, entries);
+          Appended appended = connection.append(entries);
           for (SequenceMark mark : numbers) {
             connection.mark(mark);
           }
@@ -148,12 +171,13 @@ public final class Journal implements AutoCloseable {
       throws JournalException {
     requireCommitted(position);
     List<Draft> entries = List.copyOf(drafts);
-    return write(
+    return writer.write(
         "append %d entries of follower \"%s\" and move its cursor to %d"
             .formatted(entries.size(), follower, position),
+        !entries.isEmpty(),
         connection -> {
           connection.moveCursor(follower, position);
-          return appendAll(connection, entries);
+          return connection.append(entries);
         });
   }
 
@@ -165,8 +189,9 @@ public final class Journal implements AutoCloseable {
    */
   public void moveCursor(String follower, long position) throws JournalException {
     requireCommitted(position);
-    write(
+    writer.write(
         "move the cursor of follower \"%s\" to %d".formatted(follower, position),
+        false,
         connection -> {
           connection.moveCursor(follower, position);
           return position;
@@ -175,55 +200,32 @@ public final class Journal implements AutoCloseable {
 
   /** Returns the last position the follower is done with, 0 if it never moved. */
   public long cursor(String follower) throws JournalException {
-    List<Long> found =
-        query(
-            "read the cursor of follower \"%s\"".formatted(follower),
-            "SELECT position FROM cursor WHERE follower = ?",
-            row -> row.getLong(1),
-            follower);
-    return found.isEmpty() ? 0 : found.get(0);
+    return reads.cursor(follower);
   }
 
-  /** Returns up to {@code limit} entries after a position, in order; empty at the end. */
+  /**
+   * Returns up to {@code limit} entries after a position, or after what retention removed, in
+   * order; empty at the end.
+   */
   public List<JournalEntry> read(long after, int limit) throws JournalException {
-    if (limit < 1) {
-      throw new IllegalArgumentException("a read of %d entries".formatted(limit));
-    }
-    return query(
-        "read %d entries after position %d".formatted(limit, after),
-        "SELECT * FROM entry WHERE position > ? ORDER BY position LIMIT ?",
-        ReadConnections::entry,
-        after,
-        limit);
+    return reads.entries(after, limit, head());
   }
 
   /** Returns the entry with an id. */
   public Optional<JournalEntry> find(String id) throws JournalException {
-    return query(
-            "find the entry \"%s\"".formatted(id),
-            "SELECT * FROM entry WHERE id = ?",
-            ReadConnections::entry,
-            id)
-        .stream()
-        .findFirst();
+    return reads.find(id);
   }
 
   /** Returns the highest durable number of a source's epoch; empty if none was ever marked. */
   public OptionalLong lastSequence(String source, String epoch) throws JournalException {
-    List<Long> found =
-        query(
-            "read the last number of source \"%s\", epoch \"%s\"".formatted(source, epoch),
-            "SELECT last FROM sequence WHERE source = ? AND epoch = ?",
-            row -> row.getLong(1),
-            source,
-            epoch);
-    return found.isEmpty() ? OptionalLong.empty() : OptionalLong.of(found.get(0));
+    return reads.lastSequence(source, epoch);
   }
 
   /** Returns the numbering kept for a source that has none of its own; made at the first call. */
   public OwnEpoch ownEpoch(String source) throws JournalException {
-    return write(
+    return writer.write(
         "make or read the own epoch of source \"%s\"".formatted(source),
+        false,
         connection -> connection.ownEpoch(source));
   }
 
@@ -241,73 +243,75 @@ public final class Journal implements AutoCloseable {
   }
 
   /**
-   * Walks the digests from the first entry to the present head and returns a sentence saying where
-   * they break; empty if they do not. Cutting off the tail, or writing all of it anew, does not
-   * show.
+   * Checks every row, and the digests from the anchor to the present head, and returns a sentence
+   * saying where they break; empty if they do not. Writing all of it anew does not show.
    */
   public Optional<String> verify() throws JournalException {
-    byte[] digest = Chain.start();
-    long done = 0;
-    for (long end = head(); done < end; ) {
-      List<JournalEntry> page = read(done, VERIFY_PAGE);
-      if (page.isEmpty()) {
-        return Optional.of(
-            "the entries end at position %d, where %d was the last".formatted(done, end));
-      }
-      for (JournalEntry entry : page) {
-        Optional<String> fault = Chain.fault(entry, done + 1, digest);
-        if (fault.isPresent()) {
-          return fault;
-        }
-        done = entry.position();
-        digest = entry.digest();
-      }
-    }
-    return Optional.empty();
+    return reads.verify(head());
   }
 
   /** Returns the identity of the journal itself, 12 hexadecimal digits, made with it. */
   public String identity() {
-    throw new UnsupportedOperationException("not built yet");
+    return identity;
   }
 
   /** Returns the place of every follower that ever moved, by its name. */
   public Map<String, Long> cursors() throws JournalException {
-    throw new UnsupportedOperationException("not built yet");
+    return reads.cursors();
   }
 
   /** Returns whether an entry with this id is here, or was before retention removed it. */
   public boolean knows(String id) throws JournalException {
-    throw new UnsupportedOperationException("not built yet");
+    return reads.knows(id);
   }
 
   /** Puts an entry aside for a follower; putting it aside again changes nothing. */
   public void shelve(String follower, long position, String reason) throws JournalException {
-    throw new UnsupportedOperationException("not built yet");
+    writer.write(
+        "shelve position %d for follower \"%s\"".formatted(position, follower),
+        false,
+        connection -> {
+          connection.shelve(follower, position, reason);
+          return position;
+        });
   }
 
   /** Takes an entry off a follower's shelf, if it is there. */
   public void unshelve(String follower, long position) throws JournalException {
-    throw new UnsupportedOperationException("not built yet");
+    writer.write(
+        "take position %d off the shelf of follower \"%s\"".formatted(position, follower),
+        false,
+        connection -> {
+          connection.unshelve(follower, position);
+          return position;
+        });
   }
 
   /** Returns what followers have put aside, in order of position. */
   public List<Shelved> shelf() throws JournalException {
-    throw new UnsupportedOperationException("not built yet");
+    return reads.shelf();
   }
 
   /**
    * Removes entries from the beginning up to a position, but none that was written at or after
    * {@code before}, that a cursor has not passed, or that lies on a shelf; returns where it is cut
-   * now. Ids of removed entries stay known, so that a late repeat is still a repeat.
+   * now. Ids of removed entries stay known, so that a late repeat is still a repeat. A follower
+   * that never moved holds nothing back. Works in small transactions, between which others write;
+   * the space is used again by later entries, the file gets no smaller.
    */
   public Anchor cut(long upTo, Instant before) throws JournalException {
-    throw new UnsupportedOperationException("not built yet");
+    Retention retention = new Retention(upTo, before);
+    Anchor cut = anchor();
+    for (long last = -1; last < cut.position(); ) {
+      last = cut.position();
+      cut = writer.write("remove entries after %d".formatted(last), false, retention::remove);
+    }
+    return cut;
   }
 
   /** Returns where retention has cut it off. */
   public Anchor anchor() throws JournalException {
-    throw new UnsupportedOperationException("not built yet");
+    return reads.anchor();
   }
 
   /**
@@ -322,20 +326,7 @@ public final class Journal implements AutoCloseable {
       }
       closed = true;
     }
-    head.end();
-    // before the writer: SQLite folds the log into the file only if a writer closes last
-    try {
-      readers.close();
-    } catch (SQLException e) {
-      LOG.warn("closing a reader of the journal {} failed: {}", database.file(), e.getMessage());
-    }
-    boolean ended = false;
-    try {
-      ended = writer.close(LONGEST_CLOSE);
-    } catch (InterruptedException e) {
-      Thread.currentThread().interrupt();
-    }
-    if (ended) {
+    if (end()) {
       release(lock);
     } else {
       // whoever opened it now would write beside the old writer
@@ -345,56 +336,26 @@ public final class Journal implements AutoCloseable {
     }
   }
 
+  /** Ends readers and the writer; returns whether the writer ended in time. */
+  private boolean end() {
+    head.end();
+    // before the writer: SQLite folds the log into the file only if a writer closes last
+    try {
+      reads.close();
+    } catch (SQLException e) {
+      LOG.warn("closing a reader of the journal {} failed: {}", database.file(), e.getMessage());
+    }
+    try {
+      return writer.close(LONGEST_CLOSE);
+    } catch (InterruptedException e) {
+      Thread.currentThread().interrupt();
+      return false;
+    }
+  }
+
   /** Returns how many transactions were committed since the opening. */
   long commits() {
     return writer.commits();
-  }
-
-  private static Appended appendAll(WriteConnection connection, List<Draft> drafts)
-      throws SQLException {
-    List<Outcome> outcomes = new ArrayList<>(drafts.size());
-    for (Draft draft : drafts) {
-      outcomes.add(connection.append(draft));
-    }
-    return new Appended(outcomes);
-  }
-
-  private <T> T write(String doing, JournalWriter.Work<T> work) throws JournalException {
-    CompletableFuture<T> done = writer.submit(work);
-    boolean interrupted = false;
-    long end = time.nanos() + LONGEST_WRITE.toNanos();
-    try {
-      while (true) {
-        try {
-          return done.get(end - time.nanos(), TimeUnit.NANOSECONDS);
-        } catch (InterruptedException e) {
-          // the work is on its way and cannot be called back; its outcome is due soon
-          interrupted = true;
-        }
-      }
-    } catch (ExecutionException e) {
-      Throwable cause = e.getCause() == null ? e : e.getCause();
-      throw JournalException.writing(doing, database.file(), cause);
-    } catch (TimeoutException e) {
-      throw new JournalException(
-          "could not %s, file %s: not confirmed after %d s, it may still be written. Check the disk and repeat with the same ids, which doubles nothing"
-              .formatted(doing, database.file(), LONGEST_WRITE.toSeconds()),
-          e);
-    } finally {
-      if (interrupted) {
-        Thread.currentThread().interrupt();
-      }
-    }
-  }
-
-  private <T> List<T> query(
-      String doing, String sql, ReadConnections.Row<T> row, Object... parameters)
-      throws JournalException {
-    try {
-      return readers.query(sql, row, parameters);
-    } catch (SQLException e) {
-      throw JournalException.reading(doing, database.file(), e);
-    }
   }
 
   private void requireCommitted(long position) {

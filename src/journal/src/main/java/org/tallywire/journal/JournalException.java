@@ -2,6 +2,7 @@ package org.tallywire.journal;
 
 import java.nio.file.Path;
 import java.sql.SQLException;
+import java.util.Optional;
 import org.jspecify.annotations.Nullable;
 import org.sqlite.SQLiteErrorCode;
 import org.sqlite.SQLiteException;
@@ -12,14 +13,37 @@ public final class JournalException extends Exception {
   private static final long ALMOST_NOTHING = 1L << 20;
 
   private final boolean full;
+  private final @Nullable String damage;
 
   JournalException(String message, @Nullable Throwable cause) {
-    this(message, cause, false);
+    this(message, cause, false, null);
   }
 
-  private JournalException(String message, @Nullable Throwable cause, boolean full) {
+  private JournalException(
+      String message, @Nullable Throwable cause, boolean full, @Nullable String damage) {
     super(message, cause);
     this.full = full;
+    this.damage = damage;
+  }
+
+  /** Makes one for something in the file that is not as it was written. */
+  static JournalException damaged(Path file, String found) {
+    return new JournalException(
+        "the journal is damaged, file %s: %s. Nothing of it was returned or changed. Keep a copy of the whole folder, then restore a backup"
+            .formatted(file, found),
+        null,
+        false,
+        found);
+  }
+
+  /** Makes one for a request that cannot be met, whatever the disk does. */
+  static JournalException refused(String why) {
+    return new JournalException(why, null);
+  }
+
+  /** Makes one for a write that found no space. */
+  static JournalException full(String message, @Nullable Throwable cause) {
+    return new JournalException(message, cause, true, null);
   }
 
   /** Makes one for a write that failed; {@code doing} completes "could not ...". */
@@ -39,6 +63,10 @@ public final class JournalException extends Exception {
   }
 
   private static JournalException from(String doing, Path file, Throwable cause, String advice) {
+    if (cause instanceof JournalException known) {
+      return new JournalException(
+          "could not %s: %s".formatted(doing, known.getMessage()), known, known.full, known.damage);
+    }
     boolean full = isFull(file, cause);
     return new JournalException(
         "could not %s, file %s: %s: %s"
@@ -50,7 +78,8 @@ public final class JournalException extends Exception {
                     ? "there is no space left for it. Free space on its disk, then repeat"
                     : advice),
         cause,
-        full);
+        full,
+        null);
   }
 
   /** Returns whether the disk, or the space allowed to the journal, is used up. */
@@ -58,7 +87,13 @@ public final class JournalException extends Exception {
     return full;
   }
 
-  private static boolean isFull(Path file, Throwable cause) {
+  /** Returns what in the file is not as it was written, if that is why. */
+  Optional<String> damage() {
+    return Optional.ofNullable(damage);
+  }
+
+  /** Returns whether this failure of SQLite means that there was no space. */
+  static boolean isFull(Path file, Throwable cause) {
     if (!(cause instanceof SQLException sql)) {
       return false;
     }

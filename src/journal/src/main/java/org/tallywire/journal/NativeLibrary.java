@@ -30,12 +30,53 @@ final class NativeLibrary {
       if (System.getProperty(FOLDER_PROPERTY) == null) {
         System.setProperty(FOLDER_PROPERTY, place.toString());
       }
+    } catch (IOException e) {
+      throw failed(place.toString(), e);
+    }
+    initialise(System.getProperty(FOLDER_PROPERTY, place.toString()));
+  }
+
+  private static void initialise(String place) throws JournalException {
+    try {
       loaded = SQLiteJDBCLoader.initialize();
     } catch (Exception | UnsatisfiedLinkError e) { // the driver declares no narrower type
-      throw new JournalException(
-          "could not unpack and load SQLite's native library in folder %s: %s. If that disk does not allow programs to run, start with -D%s=<a private folder that does>"
-              .formatted(System.getProperty(FOLDER_PROPERTY, place.toString()), e, FOLDER_PROPERTY),
-          e);
+      throw failed(place, e);
+    }
+  }
+
+  private static JournalException failed(String place, Throwable e) {
+    return new JournalException(
+        "could not unpack and load SQLite's native library in folder %s: %s. If that disk does not allow programs to run, start with -D%s=<a private folder that does>"
+            .formatted(place, e, FOLDER_PROPERTY),
+        e);
+  }
+
+  /**
+   * Loads it for a process that only reads, and leaves the journal's folder alone: from a private
+   * temporary folder, which goes again where the platform lets go of a loaded file.
+   */
+  static synchronized void loadElsewhere() throws JournalException {
+    if (loaded) {
+      return;
+    }
+    if (System.getProperty(FOLDER_PROPERTY) != null) {
+      initialise(System.getProperty(FOLDER_PROPERTY));
+      return;
+    }
+    Path place;
+    try {
+      place = Files.createTempDirectory("tallywire-");
+    } catch (IOException e) {
+      throw failed(System.getProperty("java.io.tmpdir"), e);
+    }
+    System.setProperty(FOLDER_PROPERTY, place.toString());
+    initialise(place.toString());
+    try {
+      deleteLeftovers(place);
+      Files.delete(place);
+    } catch (IOException e) {
+      LOG.debug("the copy of the native library in {} stays: {}", place, e.getMessage());
+      place.toFile().deleteOnExit();
     }
   }
 

@@ -1,12 +1,9 @@
 package org.tallywire.journal;
 
 import java.sql.Connection;
-import java.sql.PreparedStatement;
-import java.sql.ResultSet;
 import java.sql.SQLException;
-import java.time.Instant;
+import java.sql.Statement;
 import java.util.ArrayDeque;
-import java.util.ArrayList;
 import java.util.Deque;
 import java.util.List;
 
@@ -17,9 +14,9 @@ final class ReadConnections implements AutoCloseable {
 
   private static final int KEPT = 4;
 
-  /** Turns the row a result stands on into a value. */
-  interface Row<T> {
-    T read(ResultSet row) throws SQLException;
+  /** Something to read; all its queries see the same moment. */
+  interface Use<T> {
+    T on(Connection connection) throws SQLException, JournalException;
   }
 
   private final Database database;
@@ -30,37 +27,19 @@ final class ReadConnections implements AutoCloseable {
     this.database = database;
   }
 
-  /** Runs a query with its parameters, strings or longs, and returns all its rows. */
-  <T> List<T> query(String sql, Row<T> row, Object... parameters) throws SQLException {
+  /** Runs queries that all see what was committed at one moment. */
+  <T> T snapshot(Use<T> use) throws SQLException, JournalException {
     Connection connection = lend();
     boolean sound = false;
-    try (PreparedStatement statement = connection.prepareStatement(sql)) {
-      for (int i = 0; i < parameters.length; i++) {
-        statement.setObject(i + 1, parameters[i]);
-      }
-      List<T> rows = new ArrayList<>();
-      try (ResultSet result = statement.executeQuery()) {
-        while (result.next()) {
-          rows.add(row.read(result));
-        }
-      }
+    try (Statement statement = connection.createStatement()) {
+      statement.execute("BEGIN");
+      T result = use.on(connection);
+      statement.execute("COMMIT");
       sound = true;
-      return rows;
+      return result;
     } finally {
       giveBack(connection, sound);
     }
-  }
-
-  /** Reads one whole entry. */
-  static JournalEntry entry(ResultSet row) throws SQLException {
-    return new JournalEntry(
-        row.getLong("position"),
-        row.getString("id"),
-        row.getString("kind"),
-        row.getString("station"),
-        row.getBytes("payload"),
-        row.getBytes("digest"),
-        Instant.parse(row.getString("written_at")));
   }
 
   private Connection lend() throws SQLException {

@@ -35,7 +35,7 @@ class FaultTest {
   /** sqlite.org, PRAGMA max_page_count: beyond it SQLite reports SQLITE_FULL, as a full disk. */
   @Test
   void aFullStoreTakesAllOrNothingAndRecovers() throws Exception {
-    try (Journal journal = Journal.open(folder, TIME, 40)) {
+    try (Journal journal = Journal.open(folder, TIME, (state, sentence) -> {}, 40)) {
       journal.append(List.of(Drafts.of("a")), List.of(new SequenceMark("s", "e", 1)));
       Draft large = Drafts.of("large", "x".repeat(400_000));
       JournalException full =
@@ -81,10 +81,10 @@ class FaultTest {
   @Test
   void aNewerLayoutIsRefused() throws Exception {
     fill(1);
-    edit("PRAGMA user_version = 2");
+    edit("PRAGMA user_version = 3");
     String message = refusal();
-    assertTrue(message.contains("layout version 2"), message);
-    edit("PRAGMA user_version = 1");
+    assertTrue(message.contains("layout version 3"), message);
+    edit("PRAGMA user_version = 2");
     assertEquals(Optional.empty(), verify());
   }
 
