@@ -7,6 +7,9 @@ import java.nio.channels.FileLock;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
 import java.nio.file.StandardOpenOption;
+import java.time.temporal.ChronoUnit;
+import java.util.ArrayList;
+import java.util.List;
 import java.util.Set;
 import java.util.concurrent.ConcurrentHashMap;
 import org.jspecify.annotations.Nullable;
@@ -14,7 +17,12 @@ import org.jspecify.annotations.Nullable;
 /** Keeps a second process, and a second journal of this one, out of the folder. */
 final class FolderLock implements AutoCloseable {
 
-  /** The byte that is locked lies beyond the pid, which others may then read on any platform. */
+  private static final int LONGEST_HOLDER = 400;
+
+  /**
+   * The byte that is locked lies beyond the holder's name, which others may then read on any
+   * platform.
+   */
   private static final long LOCKED_BYTE = 1L << 30;
 
   /**
@@ -34,7 +42,7 @@ final class FolderLock implements AutoCloseable {
   static FolderLock take(Path folder) throws JournalException {
     Path file = folder.resolve("journal.lock");
     if (!HELD.add(file)) {
-      throw inUse(file, Long.toString(ProcessHandle.current().pid()));
+      throw inUse(file, self());
     }
     try {
       FileChannel channel = lock(file);
@@ -63,8 +71,7 @@ final class FolderLock implements AutoCloseable {
         return null;
       }
       channel.truncate(0);
-      String pid = ProcessHandle.current().pid() + "\n";
-      channel.write(ByteBuffer.wrap(pid.getBytes(StandardCharsets.US_ASCII)), 0);
+      channel.write(ByteBuffer.wrap((self() + "\n").getBytes(StandardCharsets.UTF_8)), 0);
       return channel;
     } catch (IOException e) {
       channel.close();
@@ -72,21 +79,35 @@ final class FolderLock implements AutoCloseable {
     }
   }
 
+  /** Names this process: its pid and, as far as the system tells, its command and its start. */
+  private static String self() {
+    ProcessHandle self = ProcessHandle.current();
+    List<String> told = new ArrayList<>();
+    self.info()
+        .command()
+        .map(command -> Path.of(command).getFileName())
+        .ifPresent(word -> told.add(word.toString()));
+    self.info()
+        .startInstant()
+        .ifPresent(start -> told.add("since " + start.truncatedTo(ChronoUnit.SECONDS)));
+    return self.pid() + (told.isEmpty() ? "" : " (" + String.join(", ", told) + ")");
+  }
+
   private static String holder(Path file) {
     try (FileChannel channel = FileChannel.open(file, StandardOpenOption.READ)) {
-      ByteBuffer pid = ByteBuffer.allocate(20);
-      channel.read(pid);
-      String text = new String(pid.array(), 0, pid.position(), StandardCharsets.US_ASCII).strip();
+      ByteBuffer bytes = ByteBuffer.allocate(LONGEST_HOLDER);
+      channel.read(bytes);
+      String text = new String(bytes.array(), 0, bytes.position(), StandardCharsets.UTF_8).strip();
       return text.isEmpty() ? "unknown" : text;
     } catch (IOException e) {
       return "unknown (%s)".formatted(e.getMessage());
     }
   }
 
-  private static JournalException inUse(Path file, String pid) {
+  private static JournalException inUse(Path file, String holder) {
     return new JournalException(
         "the journal is in use: file %s is locked by process %s. Stop that process, or give this one another folder"
-            .formatted(file, pid),
+            .formatted(file, holder),
         null);
   }
 

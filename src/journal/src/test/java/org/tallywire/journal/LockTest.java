@@ -28,7 +28,9 @@ class LockTest {
       JournalException refused =
           assertThrows(JournalException.class, () -> Journal.open(folder, TimeSource.system()));
       assertTrue(refused.getMessage().contains("journal.lock"), refused.getMessage());
-      assertTrue(refused.getMessage().contains("process " + OWN_PID), refused.getMessage());
+      assertTrue(
+          refused.getMessage().contains("process " + OWN_PID + " (java, since 2"),
+          refused.getMessage());
       assertEquals(0, journal.head());
     }
     Journal.open(folder, TimeSource.system()).close();
@@ -43,7 +45,7 @@ class LockTest {
       try (BufferedReader output = OtherProcess.output(other)) {
         String said = output.readLine();
         assertTrue(said.contains("journal.lock"), said);
-        assertTrue(said.contains("process " + OWN_PID + "."), said);
+        assertTrue(said.contains("process " + OWN_PID + " (java, since 2"), said);
         assertTrue(other.waitFor(10, TimeUnit.SECONDS));
         assertEquals(3, other.exitValue());
       } finally {
