@@ -25,6 +25,7 @@ import org.tallywire.simulator.scenario.Planted;
 import org.tallywire.simulator.scenario.Scenario;
 import org.tallywire.simulator.scenario.ScenarioException;
 import org.tallywire.simulator.scenario.ScenarioFile;
+import org.tallywire.simulator.scenario.TesterPlan.Language;
 import org.tallywire.simulator.tester.TestRun;
 import org.tallywire.simulator.wire.TroubledWire;
 import org.tallywire.simulator.wire.Wire;
@@ -99,7 +100,12 @@ final class Bench {
       planted.add(Planted.usual(new LineNoise(USUAL_NOISE), Duration.ZERO));
     }
     Scenario asked = scenario.with(planted);
-    return options.speaks.map(asked::speaking).orElse(asked);
+    Scenario speaking = options.speaks.map(asked::speaking).orElse(asked);
+    if (options.taken.isPresent() && speaking.tester().language() != Language.LINE) {
+      throw new ScenarioException(
+          List.of("--taken: readings have no number but in the line protocol"));
+    }
+    return speaking;
   }
 
   /** Returns the serial number of its test set. */
@@ -128,10 +134,11 @@ final class Bench {
    * Returns its test set at a wire.
    *
    * @param bootIds makes the boot id of the first power-up and of each after a reboot
+   * @param witness sees each reading that it takes, if it speaks the line protocol
    */
-  Instrument instrument(Wire wire, Random bootIds) {
+  Instrument instrument(Wire wire, Random bootIds, LineFace.Witness witness) {
     return new Instrument(
-        boots -> face(bootId(boots, bootIds)),
+        boots -> face(bootId(boots, bootIds), witness),
         wire,
         new TestRun(scenario, faults),
         faults,
@@ -149,7 +156,7 @@ final class Bench {
     return new TroubledWire(wire, faults, time::elapsed, scenario.random("line"), ready, remark);
   }
 
-  private InstrumentFace face(String boot) {
+  private InstrumentFace face(String boot, LineFace.Witness witness) {
     return switch (scenario.tester().language()) {
       case LINE ->
           new LineFace(
@@ -158,6 +165,7 @@ final class Bench {
               new Store(this::storeSize),
               Duration.ofMillis(options.beat),
               new InstrumentClock(options.clock, time),
+              witness,
               remark);
       case SCPI -> new ScpiFace(serial(), FIRMWARE, remark);
       case TALK_ONLY -> new TalkOnlyFace(serial());

@@ -23,6 +23,7 @@ final class BenchTime implements InstantSource {
   private final InstantSource wall;
   private volatile long beganAt;
   private volatile boolean begun;
+  private volatile boolean paused;
 
   /**
    * A bench at which nothing is measured yet.
@@ -60,6 +61,15 @@ final class BenchTime implements InstantSource {
 
   boolean begun() {
     return begun;
+  }
+
+  /** Has nothing more measured, or has it go on; time passes all the while. */
+  void pause(boolean still) {
+    paused = still;
+  }
+
+  boolean paused() {
+    return paused;
   }
 
   /** Returns the bench time that it is. */

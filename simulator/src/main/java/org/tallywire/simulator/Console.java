@@ -22,6 +22,8 @@ final class Console {
                           plant freeze for 5 s
       clear NAME        takes away every fault of that name, for example: clear bad joint
       clear all         takes all faults away
+      pause             measures nothing more, and goes on telling what it has
+      resume            measures on, first what was due meanwhile
       list              lists what is planted, and what of it is over or to come
       help              shows this
       A serial number before a command, for example "SIM-0002 clear all", means that instrument
@@ -58,6 +60,8 @@ final class Console {
     switch (command.group(2)) {
       case "plant" -> meant.forEach(bench -> plant(bench, rest));
       case "clear" -> meant.forEach(bench -> clear(bench, rest));
+      case "pause" -> meant.forEach(bench -> pause(bench, true));
+      case "resume" -> meant.forEach(bench -> pause(bench, false));
       case "list" -> meant.forEach(this::list);
       case "help" -> announcer.remark(HELP);
       default -> refuse(line);
@@ -92,6 +96,11 @@ final class Console {
     } else {
       announcer.announce("cleared", bench.serial(), Fault.dashed(word));
     }
+  }
+
+  private void pause(Bench bench, boolean still) {
+    bench.time().pause(still);
+    announcer.announce(still ? "paused" : "resumed", bench.serial(), "-");
   }
 
   private void list(Bench bench) {

@@ -32,6 +32,7 @@ final class Fleet implements AutoCloseable {
   private final Announcer announcer;
   private final Random bootIds = new SecureRandom();
   private final List<Member> members = new CopyOnWriteArrayList<>();
+  private final TakenFile taken;
   private final CountDownLatch begin = new CountDownLatch(1);
   private volatile boolean stopping;
 
@@ -51,6 +52,7 @@ final class Fleet implements AutoCloseable {
   Fleet(Options options, Announcer announcer) {
     this.options = options;
     this.announcer = announcer;
+    this.taken = new TakenFile(options.taken);
   }
 
   /**
@@ -62,6 +64,7 @@ final class Fleet implements AutoCloseable {
   void start() throws ScenarioException, IOException {
     int filesEach = options.onPty() ? PtyWire.FILES_EACH : TcpWire.FILES_EACH;
     OpenLimit.require(options.instruments, filesEach, FILES_OF_THE_PROGRAM);
+    taken.open();
     List<Member> opened = new ArrayList<>();
     int running = 0;
     try {
@@ -102,7 +105,7 @@ final class Fleet implements AutoCloseable {
     Wire wire =
         bench.troubled(
             wire(bench, index), address -> announcer.announce("ready", bench.serial(), address));
-    Instrument instrument = bench.instrument(wire, bootIds);
+    Instrument instrument = bench.instrument(wire, bootIds, taken);
     Thread thread =
         new Thread(
             null, () -> live(bench, instrument, wire), "instrument-" + bench.serial(), STACK_BYTES);
@@ -167,5 +170,6 @@ final class Fleet implements AutoCloseable {
     } catch (InterruptedException interrupted) {
       Thread.currentThread().interrupt();
     }
+    taken.close();
   }
 }

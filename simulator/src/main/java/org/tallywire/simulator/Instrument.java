@@ -114,7 +114,7 @@ final class Instrument {
 
   private int waitMillis(long now) {
     long nanos = off ? onAt - now : face.untilNext(now);
-    if (measuring != null) {
+    if (measuring != null && !bench.paused()) {
       nanos = Math.min(nanos, bench.moment(run.elapsed()) - now);
     }
     return (int) Math.min(LONGEST_WAIT_MILLIS, Math.max(0, nanos) / NANOS_PER_MILLI + 1);
@@ -143,7 +143,7 @@ final class Instrument {
     if (!off && (habits.startNow() || face.asked())) {
       bench.begin(now);
     }
-    if (off || !bench.begun()) {
+    if (off || !bench.begun() || bench.paused()) {
       return;
     }
     if (measuring != null && now - bench.moment(run.elapsed()) >= 0) {

@@ -182,6 +182,15 @@ final class Options {
   long unplugAfter;
 
   @Option(
+      names = "--taken",
+      paramLabel = "FILE",
+      description =
+          "Append to this file each reading as it is taken, before any of it is sent: serial, boot"
+              + " id, number, and its line without the check value. Also those that are lost in a"
+              + " full store or a reboot. For the line protocol.")
+  Optional<Path> taken = Optional.empty();
+
+  @Option(
       names = "--console",
       description = "Take commands from standard input while it runs; \"help\" lists them.")
   boolean console;

@@ -37,8 +37,10 @@ final class VirtualRun {
     VirtualWire line = new VirtualWire(out, listener(language));
     InstantSource wall = () -> BEGIN.plusNanos(line.getAsLong());
     Bench bench = Bench.of(options, 0, line, wall, remark);
-    try (Wire wire = bench.troubled(line, address -> {})) {
-      Instrument instrument = bench.instrument(wire, bench.scenario().random("boot id"));
+    try (Wire wire = bench.troubled(line, address -> {});
+        TakenFile taken = new TakenFile(options.taken)) {
+      taken.open();
+      Instrument instrument = bench.instrument(wire, bench.scenario().random("boot id"), taken);
       wire.plugIn();
       while (!instrument.hasMeasured()) {
         instrument.live();

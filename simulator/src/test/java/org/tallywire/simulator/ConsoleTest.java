@@ -57,6 +57,16 @@ class ConsoleTest {
     assertEquals(0, planted(0));
   }
 
+  @Test
+  void oneOrAllPauseAndResume() {
+    console.take("SIM-0006 pause");
+    assertTrue(fleet.announced().contains("paused SIM-0006 -"));
+    assertEquals(
+        List.of(false, true), fleet.benches().stream().map(b -> b.time().paused()).toList());
+    console.take("resume");
+    assertTrue(fleet.benches().stream().noneMatch(b -> b.time().paused()));
+  }
+
   private List<String> planted() {
     return fleet.announced().stream().filter(line -> line.startsWith("planted ")).toList();
   }

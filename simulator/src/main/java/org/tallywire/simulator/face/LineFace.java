@@ -44,11 +44,13 @@ public final class LineFace implements InstrumentFace {
   private static final int RESEND_BEATS = 3;
   private static final int MOST_WAITING = 256;
 
+  private final String serial;
   private final String boot;
   private final Store store;
   private final Duration beat;
   private final InstrumentClock clock;
   private final InstrumentLines lines;
+  private final Witness witness;
   private final Consumer<String> remark;
   private final LineReader reader = new LineReader();
   private final Queue<Line> waiting = new ArrayDeque<>();
@@ -85,11 +87,24 @@ public final class LineFace implements InstrumentFace {
 
   private long credit;
 
+  /** Sees each reading as it is numbered, before any of it can leave. */
+  public interface Witness {
+
+    /**
+     * A reading was taken.
+     *
+     * @param line its line from the start mark up to the check value, as it is sent the first time
+     *     to a bridge of our own version
+     */
+    void taken(String serial, String boot, long seq, String line);
+  }
+
   /**
    * An instrument that has not been switched on yet.
    *
    * @param boot id of this power-up (L-14)
    * @param beat heart-beat interval
+   * @param witness sees what is taken
    * @param remark takes sentences for people
    */
   public LineFace(
@@ -98,12 +113,15 @@ public final class LineFace implements InstrumentFace {
       Store store,
       Duration beat,
       InstrumentClock clock,
+      Witness witness,
       Consumer<String> remark) {
+    this.serial = serial;
     this.boot = boot;
     this.store = store;
     this.beat = beat;
     this.clock = clock;
     this.lines = new InstrumentLines(serial, boot, clock);
+    this.witness = witness;
     this.remark = remark;
   }
 
@@ -136,13 +154,16 @@ public final class LineFace implements InstrumentFace {
   @Override
   public void measured(Measurement measurement, Instant at, long now) {
     Stamp stamp = clock.stamp(at, now);
-    if (!lines.fits(new Entry.Stored(store.last() + 1, stamp, measurement), OUR_MINOR)) {
+    Entry.Stored numbered = new Entry.Stored(store.last() + 1, stamp, measurement);
+    if (!lines.fits(numbered, OUR_MINOR)) {
       remark.accept("a reading gets no number, its line would be too long (L-6a): " + measurement);
       return;
     }
     if (store.held() == 0) {
       quietSince = now;
     }
+    String line = LineCodec.body(lines.entry(numbered, false, OUR_MINOR));
+    witness.taken(serial, boot, numbered.seq(), line);
     store.add(stamp, measurement);
     sent.headSet(store.last() - store.held(), true).clear();
   }

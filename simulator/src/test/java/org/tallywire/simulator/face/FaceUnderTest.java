@@ -35,7 +35,13 @@ final class FaceUnderTest {
     InstantSource wall = () -> midnight.plusNanos(now);
     this.face =
         new LineFace(
-            "SIM-0007", boot, store, BEAT, new InstrumentClock(quality, wall), remarks::add);
+            "SIM-0007",
+            boot,
+            store,
+            BEAT,
+            new InstrumentClock(quality, wall),
+            (serial, id, seq, line) -> {},
+            remarks::add);
   }
 
   /** Sets the time of day that it is at the time 0 of this test. */

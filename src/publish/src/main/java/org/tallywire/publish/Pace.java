@@ -29,4 +29,16 @@ record Pace(
           Duration.ofSeconds(12),
           Duration.ofSeconds(30),
           Duration.ofSeconds(10));
+
+  /** Returns the usual pace; a fault bench in a hurry makes all of it so many times shorter. */
+  static Pace usual() {
+    int hurry = Integer.getInteger("tallywire.hurry", 1);
+    return new Pace(
+        USUAL.firstPause.dividedBy(hurry),
+        USUAL.longestPause.dividedBy(hurry),
+        USUAL.refusedPause.dividedBy(hurry),
+        USUAL.connectWait.dividedBy(hurry),
+        USUAL.acknowledgeWait.dividedBy(hurry),
+        USUAL.settled.dividedBy(hurry));
+  }
 }

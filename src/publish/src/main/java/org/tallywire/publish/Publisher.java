@@ -55,7 +55,7 @@ public final class Publisher implements AutoCloseable {
    */
   public Publisher(
       Journal journal, BrokerAddress broker, byte[] will, TimeSource time, StateListener listener) {
-    this(journal, broker, will, time, listener, Pace.USUAL);
+    this(journal, broker, will, time, listener, Pace.usual());
   }
 
   Publisher(

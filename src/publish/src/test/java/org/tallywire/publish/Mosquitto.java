@@ -97,7 +97,16 @@ public final class Mosquitto implements AutoCloseable {
 
   /** Stops it in its tracks: its connections stay open and nothing is answered. */
   public void freeze() throws Exception {
-    Process kill = new ProcessBuilder("kill", "-STOP", Long.toString(process.pid())).start();
+    signal("-STOP");
+  }
+
+  /** Lets it go on after {@link #freeze}. */
+  public void thaw() throws Exception {
+    signal("-CONT");
+  }
+
+  private void signal(String which) throws Exception {
+    Process kill = new ProcessBuilder("kill", which, Long.toString(process.pid())).start();
     assertTrue(kill.waitFor(5, TimeUnit.SECONDS));
     assertEquals(0, kill.exitValue());
   }
