@@ -7,8 +7,6 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.nio.file.StandardOpenOption;
 import java.nio.file.attribute.PosixFilePermissions;
-import java.util.ArrayDeque;
-import java.util.Deque;
 
 /** Makes folders only their owner may enter, and makes their entries durable. */
 final class Folders {
@@ -20,21 +18,27 @@ final class Folders {
 
   /**
    * Creates the folder with mode 0700 unless it is there; one that is there keeps its mode. Its
-   * name, and that of every folder made around it, survives a power loss.
+   * name, and that of every folder made around it, then survives a power loss.
    */
   static void create(Path folder) throws IOException {
-    Deque<Path> around = new ArrayDeque<>();
-    for (Path each = folder.toAbsolutePath();
-        each != null && !Files.exists(each);
-        each = each.getParent()) {
-      Path parent = each.getParent();
+    Path whole = folder.toAbsolutePath();
+    Path parent = whole.getParent();
+    if (!Files.exists(whole)) {
       if (parent != null) {
-        around.push(parent);
+        create(parent);
       }
+      make(whole);
     }
-    make(folder);
-    for (Path parent : around) {
-      sync(parent);
+    // also if it was there: an attempt before us may have failed just here
+    if (parent != null) {
+      syncIfReadable(parent);
+    }
+  }
+
+  /** Syncs it, unless we may not read it; then it was not us who made something in it. */
+  private static void syncIfReadable(Path folder) throws IOException {
+    if (Files.isReadable(folder)) {
+      sync(folder);
     }
   }
 
