@@ -149,7 +149,10 @@ final class Instruments implements AutoCloseable {
   }
 
   @Override
-  public void close() {
+  public void close() throws IOException {
     process.destroyForcibly();
+    for (int index = 0; index < count; index++) {
+      Files.deleteIfExists(port(index));
+    }
   }
 }

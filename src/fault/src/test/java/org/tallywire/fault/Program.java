@@ -73,8 +73,7 @@ final class Program implements AutoCloseable {
   void stop() throws InterruptedException {
     if (process != null) {
       process.destroy();
-      assertTrue(
-          process.waitFor(STOP_SECONDS, TimeUnit.SECONDS), "it did not stop when asked to");
+      assertTrue(process.waitFor(STOP_SECONDS, TimeUnit.SECONDS), "it did not stop when asked to");
     }
   }
 

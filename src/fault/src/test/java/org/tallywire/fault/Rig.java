@@ -5,7 +5,6 @@ import static org.awaitility.Awaitility.await;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
-import java.sql.SQLException;
 import java.time.Duration;
 import java.util.ArrayList;
 import java.util.HashMap;
@@ -15,6 +14,7 @@ import java.util.Map;
 import java.util.Set;
 import org.awaitility.core.ConditionTimeoutException;
 import org.junit.jupiter.api.Assertions;
+import org.tallywire.journal.JournalException;
 import org.tallywire.publish.Mosquitto;
 
 /**
@@ -30,6 +30,7 @@ final class Rig implements AutoCloseable {
   private final Path folder;
   private final List<Instruments> instruments = new ArrayList<>();
   private final List<Program> bridges = new ArrayList<>();
+  private final List<Kept> kept = new ArrayList<>();
   private final Listener listener = new Listener();
   private final Gate gate;
   private Mosquitto broker;
@@ -88,6 +89,7 @@ final class Rig implements AutoCloseable {
         """
             .formatted(gate.port(), stations, more));
     instruments.add(of);
+    kept.add(new Kept(home.resolve("data")));
     // five times shorter waits for the broker; one fault waits them out in full
     bridges.add(new Program(home, "-Dtallywire.hurry=5"));
   }
@@ -205,16 +207,12 @@ final class Rig implements AutoCloseable {
     return Oracle.judge(taken, journal, listener.heard().stream().map(Told::of).toList());
   }
 
-  private List<Told> kept(boolean beside) throws Exception {
+  private List<Told> kept(boolean beside) throws JournalException {
     List<Told> all = new ArrayList<>();
-    for (int i = 0; i < bridges.size(); i++) {
-      all.addAll(beside ? Kept.beside(data(i)) : Kept.after(data(i)));
+    for (Kept one : kept) {
+      all.addAll(beside ? one.beside() : one.after());
     }
     return all;
-  }
-
-  private Path data(int bridge) {
-    return folder.resolve(List.of("one", "two").get(bridge)).resolve("data");
   }
 
   /** Waits until all that the instruments can still give is journalled, and all of that heard. */
@@ -229,10 +227,9 @@ final class Rig implements AutoCloseable {
     }
   }
 
-  private boolean areAllHeard() throws SQLException {
-    for (int i = 0; i < bridges.size(); i++) {
-      List<String> ids = Kept.ids(data(i));
-      if (!ids.stream().allMatch(listener::has)) {
+  private boolean areAllHeard() throws JournalException {
+    for (Kept one : kept) {
+      if (!one.beside().stream().allMatch(told -> listener.has(told.id()))) {
         return false;
       }
     }
@@ -240,31 +237,21 @@ final class Rig implements AutoCloseable {
   }
 
   /** Of an instrument's former lives nothing more can come, so its last one is looked at alone. */
-  private boolean isAllTold() throws IOException, SQLException {
+  private boolean isAllTold() throws IOException {
     Map<String, Taken> last = new HashMap<>();
     for (Instruments some : instruments) {
       some.taken().forEach(reading -> last.put(reading.serial(), reading));
     }
-    Set<String> there = new HashSet<>();
-    for (int i = 0; i < bridges.size(); i++) {
-      for (Told told : Kept.beside(data(i))) {
-        if (told.kind().equals("reading")) {
-          String boot = told.json().path("sequence").path("epoch").asText();
-          there.add(
-              Taken.key(told.serial(), boot, told.json().path("sequence").path("number").asLong()));
-        } else if (told.kind().equals("gap")) {
-          String boot = told.json().path("epoch").asText();
-          there.add(Taken.key(told.serial(), boot, told.json().path("to").asLong()));
-        }
-      }
-    }
-    return last.values().stream().allMatch(reading -> there.contains(reading.key()));
+    return last.values().stream()
+        .allMatch(reading -> kept.stream().anyMatch(one -> one.covers(reading)));
   }
 
   @Override
   public void close() throws Exception {
     bridges.forEach(Program::close);
-    instruments.forEach(Instruments::close);
+    for (Instruments some : instruments) {
+      some.close();
+    }
     listener.close();
     gate.close();
     broker.close();
