@@ -22,13 +22,13 @@ class NthOperationIT {
   @Test
   @DisplayName("Whatever file operation fails: an exception or no effect, and nothing is lost")
   void nothingIsTakenForDone() throws Exception {
-    Fault fault = Fault.of("file operation fails", 3, 0);
+    Fault fault = Fault.of("file operation fails", 2, 0);
     Path folder = Workplace.make("nth");
     try {
       Watch watch = Watch.require(folder);
       Path result = folder.resolve("result");
       String rounds = Fault.isLarge() ? "2" : "1";
-      String images = Fault.isLarge() ? "24" : "2";
+      String images = Fault.isLarge() ? "24" : "1";
       Process process =
           watch.start(
               Watched.class,

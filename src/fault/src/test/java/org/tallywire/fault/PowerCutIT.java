@@ -20,7 +20,7 @@ import org.junit.jupiter.api.Test;
  */
 class PowerCutIT {
 
-  private static final int SOME = 40;
+  private static final int SOME = 24;
 
   @Test
   @DisplayName("Whenever the power goes, all that was acknowledged is there, and nothing else")

@@ -33,9 +33,14 @@ record Watch(Path library, Path folder, Path control, Path trace) {
    * Linux; on a build server (CI=true) fails it.
    */
   static Watch require(Path folder) throws IOException, InterruptedException {
+    return require(folder, folder.toRealPath().resolve("watched"));
+  }
+
+  /** Makes a watcher of a folder; its control file and its trace are in the other one. */
+  static Watch require(Path folder, Path watched) throws IOException, InterruptedException {
     Path library = compile();
     Path real = folder.toRealPath();
-    Path watched = Files.createDirectories(real.resolve("watched"));
+    Files.createDirectories(watched);
     Path control = real.resolve("control");
     WatchControl.of(control);
     return new Watch(library, watched, control, real.resolve("trace"));

@@ -4,10 +4,11 @@ import java.io.IOException;
 import java.nio.channels.FileChannel;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.nio.file.StandardOpenOption;
 import java.sql.SQLException;
-import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.List;
+import java.util.Optional;
 import java.util.Random;
 import java.util.TreeSet;
 import java.util.stream.Stream;
@@ -45,13 +46,15 @@ final class Watched {
   private final FileChannel marks;
   private final long seed;
   private final Random random;
-  private final List<String> result = new ArrayList<>();
+  private final Path result;
   private int cases;
 
-  private Watched(Path watched, Path trace, WatchControl control, long seed) throws IOException {
+  private Watched(Path watched, Path trace, WatchControl control, Path result, long seed)
+      throws IOException {
     this.watched = watched;
     this.trace = trace;
     this.control = control;
+    this.result = result;
     this.marks = FaultRun.marks(watched);
     this.seed = seed;
     this.random = new Random(seed);
@@ -66,7 +69,8 @@ final class Watched {
     Path trace = Path.of(System.getenv("TALLYWIRE_WATCH_TRACE"));
     WatchControl control = WatchControl.of(Path.of(System.getenv("TALLYWIRE_WATCH_CONTROL")));
     control.trace(true, true);
-    Watched run = new Watched(watched, trace, control, Long.parseLong(arguments[1]));
+    Watched run = new Watched(
+            watched, trace, control, Path.of(arguments[0]), Long.parseLong(arguments[1]));
     // the native library is loaded before, since a fault there is met once in a process only
     control.size(DISK);
     run.warmUp();
@@ -76,7 +80,6 @@ final class Watched {
     } else {
       run.fail(rounds, Integer.parseInt(arguments[4]), Integer.parseInt(arguments[5]));
     }
-    Files.write(Path.of(arguments[0]), run.result);
   }
 
   private static FileFault.Mode mode(boolean forever, FileFault.Errno error, boolean torn) {
@@ -97,7 +100,9 @@ final class Watched {
     run.underFault(new FileFault(0, Long.MAX_VALUE, false, FileFault.Errno.EIO, false));
     FaultRun.mark(marks, folder, Integer.MAX_VALUE);
     run.afterwards();
-    run.lies().forEach(lie -> result.add("lie\tplain\t" + lie));
+    for (String lie : run.lies()) {
+      say("lie\tplain\t" + lie);
+    }
   }
 
   private void fail(int rounds, int sample, int images) throws IOException, SQLException {
@@ -155,7 +160,7 @@ final class Watched {
         refused += run.refused() ? 1 : 0;
       }
     }
-    result.add("sum\t%s\t%s\t%d\t%d\t%d".formatted(what, mode, all, tried, refused));
+    say("sum\t%s\t%s\t%d\t%d\t%d".formatted(what, mode, all, tried, refused));
   }
 
   private FaultRun one(String what, List<Script.Step> steps, Found found, FileFault fault)
@@ -172,7 +177,9 @@ final class Watched {
     run.underFault(fault);
     run.afterwards();
     List<Operation> traced = Trace.read(trace, from);
-    run.lies().forEach(lie -> result.add("lie\t%s, %s\t%s".formatted(what, fault, lie)));
+    for (String lie : run.lies()) {
+      say("lie\t%s, %s\t%s".formatted(what, fault, lie));
+    }
     if (found.before().isEmpty() && syncFailed(traced)) {
       powerCuts(what, steps, fault, traced);
     }
@@ -213,13 +220,19 @@ final class Watched {
     for (Operation operation : traced) {
       images.apply(operation);
       if (operation.kind() == Operation.Kind.MARK) {
-        images
-            .difference(Disk.Rest.DROPPED, random)
-            .ifPresent(
-                lie -> result.add("lie\t%s, %s, then no power\t%s".formatted(what, fault, lie)));
+        Optional<String> lie = images.difference(Disk.Rest.DROPPED, random);
+        if (lie.isPresent()) {
+          say("lie\t%s, %s, then no power\t%s".formatted(what, fault, lie.get()));
+        }
       }
     }
     control.trace(true, true);
+  }
+
+  /** Adds a line at once, so that a long run shows how far it is. */
+  private void say(String line) throws IOException {
+    Files.writeString(
+        result, line + "\n", StandardOpenOption.CREATE, StandardOpenOption.APPEND);
   }
 
   static void delete(Path path) throws IOException {
