@@ -43,9 +43,7 @@ static enum watched kind_of(int fd) {
 }
 
 static void forget(int fd) {
-  if (fd >= 0 && fd < FILES) {
-    kinds[fd] = NOT;
-  }
+  if (fd >= 0 && fd < FILES) kinds[fd] = NOT;
 }
 
 /* Remembers what an open gave us, by its real path: a link to a terminal is a terminal. */
@@ -130,8 +128,9 @@ OPEN_FUNCTION(open64)
 OPENAT_FUNCTION(openat)
 OPENAT_FUNCTION(openat64)
 
-int creat(const char *path, mode_t mode) { return open(path, O_CREAT | O_WRONLY | O_TRUNC, mode); }
-int creat64(const char *path, mode_t mode) { return open64(path, O_CREAT | O_WRONLY | O_TRUNC, mode); }
+#define MAKE (O_CREAT | O_WRONLY | O_TRUNC)
+int creat(const char *path, mode_t mode) { return open(path, MAKE, mode); }
+int creat64(const char *path, mode_t mode) { return open64(path, MAKE, mode); }
 int __open_2(const char *path, int flags) { return open(path, flags); }
 int __open64_2(const char *path, int flags) { return open64(path, flags); }
 
@@ -157,7 +156,7 @@ static ssize_t put(int fd, const char *bytes, size_t length, int64_t at) {
     plain = find.function;
   }
   enum watched kind = kind_of(fd);
-  if (kind == NOT) {
+  if (kind == NOT) { /* somebody closed it since */
     errno = EBADF;
     return -1;
   }
@@ -384,8 +383,8 @@ int clock_gettime(clockid_t clock, struct timespec *into) {
 }
 
 int gettimeofday(struct timeval *into, void *zone) {
-  (void)zone;
   struct timespec now;
+  (void)zone;
   int done = clock_gettime(CLOCK_REALTIME, &now);
   into->tv_sec = now.tv_sec;
   into->tv_usec = now.tv_nsec / 1000;

@@ -64,10 +64,7 @@ class DiskFullIT {
   private static void fill(Path ballast, Path data, long left) throws IOException {
     byte[] page = new byte[4096];
     try (OutputStream out =
-        Files.newOutputStream(
-            ballast,
-            StandardOpenOption.CREATE,
-            StandardOpenOption.APPEND)) {
+        Files.newOutputStream(ballast, StandardOpenOption.CREATE, StandardOpenOption.APPEND)) {
       while (data.toFile().getUsableSpace() > left) {
         out.write(page);
       }

@@ -66,8 +66,7 @@ class SyncFirstIT {
     write();
     assertTrue(acks >= fault.cycles() / 20, "only " + acks + " acknowledgements were seen");
     String note = "%d acknowledgements, see %s".formatted(acks, REPORT.getFileName());
-    Report.add(
-        new Report.Row(fault, acks, ways.size(), lies.size(), 0, 0, Duration.ZERO, note));
+    Report.add(new Report.Row(fault, acks, ways.size(), lies.size(), 0, 0, Duration.ZERO, note));
     assertEquals(List.of(), lies, fault.toString());
   }
 
@@ -98,8 +97,7 @@ class SyncFirstIT {
 
   /** A page with the reading's own line in it; the bytes around it are SQLite's. */
   private void written(Operation operation) {
-    Matcher reading =
-        READING.matcher(new String(operation.bytes(), StandardCharsets.ISO_8859_1));
+    Matcher reading = READING.matcher(new String(operation.bytes(), StandardCharsets.ISO_8859_1));
     while (reading.find()) {
       // a page is written again with its neighbours; the first time counts
       ways.computeIfAbsent(

@@ -69,8 +69,8 @@ final class Watched {
     Path trace = Path.of(System.getenv("TALLYWIRE_WATCH_TRACE"));
     WatchControl control = WatchControl.of(Path.of(System.getenv("TALLYWIRE_WATCH_CONTROL")));
     control.trace(true, true);
-    Watched run = new Watched(
-            watched, trace, control, Path.of(arguments[0]), Long.parseLong(arguments[1]));
+    Watched run =
+        new Watched(watched, trace, control, Path.of(arguments[0]), Long.parseLong(arguments[1]));
     // the native library is loaded before, since a fault there is met once in a process only
     control.size(DISK);
     run.warmUp();
@@ -231,8 +231,7 @@ final class Watched {
 
   /** Adds a line at once, so that a long run shows how far it is. */
   private void say(String line) throws IOException {
-    Files.writeString(
-        result, line + "\n", StandardOpenOption.CREATE, StandardOpenOption.APPEND);
+    Files.writeString(result, line + "\n", StandardOpenOption.CREATE, StandardOpenOption.APPEND);
   }
 
   static void delete(Path path) throws IOException {
