@@ -156,10 +156,7 @@ static ssize_t put(int fd, const char *bytes, size_t length, int64_t at) {
     plain = find.function;
   }
   enum watched kind = kind_of(fd);
-  if (kind == NOT) { /* somebody closed it since */
-    errno = EBADF;
-    return -1;
-  }
+  if (kind == NOT) return errno = EBADF, -1; /* somebody closed it since */
   const char *path = names[fd];
   watch_lock();
   int64_t where = at;
