@@ -64,22 +64,20 @@ final class Reads implements AutoCloseable {
     long position = Math.max(after, anchor.position());
     byte[] digest = anchor.digest();
     // the entry before the first is read too: the chain goes on from it
+    boolean behind = position > anchor.position();
     List<JournalEntry> found =
         query(
             connection,
             "SELECT * FROM entry WHERE position >= ? ORDER BY position LIMIT ?",
             rows::entry,
             position,
-            limit + 1L);
-    if (position > anchor.position() && !found.isEmpty()) {
+            behind ? limit + 1L : limit);
+    if (behind && !found.isEmpty()) {
       JournalEntry before = found.remove(0);
       if (before.position() != position) {
         throw missing(position, before.position());
       }
       digest = before.digest();
-    }
-    if (found.size() > limit) {
-      found.remove(found.size() - 1);
     }
     for (JournalEntry entry : found) {
       Optional<String> fault = Chain.fault(entry, position + 1, digest);
@@ -115,14 +113,19 @@ final class Reads implements AutoCloseable {
             return Optional.empty();
           }
           long position = place.get(0);
-          JournalEntry entry = entries(connection, position - 1, 1, position).get(0);
-          if (!entry.id().equals(id)) {
+          List<JournalEntry> there = entries(connection, position - 1, 1, position);
+          if (there.isEmpty() || !there.get(0).id().equals(id)) {
             throw JournalException.damaged(
                 file,
-                "the index of ids leads from \"%s\" to position %d, whose id is \"%s\""
-                    .formatted(id, entry.position(), entry.id()));
+                "the index of ids leads from \"%s\" to position %d, where %s"
+                    .formatted(
+                        id,
+                        position,
+                        there.isEmpty()
+                            ? "retention removed the entry"
+                            : "the id is \"%s\"".formatted(there.get(0).id())));
           }
-          return Optional.of(entry);
+          return Optional.of(there.get(0));
         });
   }
 

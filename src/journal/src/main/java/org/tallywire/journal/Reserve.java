@@ -27,20 +27,22 @@ final class Reserve {
   private final Path file;
   private final long size;
   private final long low;
+  private final boolean measured;
 
   Reserve(Path folder) throws IOException {
     this.folder = folder;
     file = folder.resolve("reserve");
     long total = Files.getFileStore(folder).getTotalSpace();
-    // a file system that knows no size of its own says 0
-    long share = total <= 0 ? LARGEST : total / PART_OF_DISK;
+    // a file system that knows no size of its own says 0, and nothing of what is left either
+    measured = total > 0;
+    long share = measured ? total / PART_OF_DISK : LARGEST;
     size = Math.max(BLOCK, Math.min(LARGEST, share) / BLOCK * BLOCK);
     low = size / PART_OF_DISK;
   }
 
   /** Returns how many bytes this process may still write on the disk. */
   long usable() {
-    return folder.toFile().getUsableSpace();
+    return measured ? folder.toFile().getUsableSpace() : Long.MAX_VALUE;
   }
 
   /** Returns the number of usable bytes below which entries are refused. */

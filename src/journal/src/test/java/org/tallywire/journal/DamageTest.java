@@ -192,6 +192,17 @@ class DamageTest {
     return copy;
   }
 
+  private String flip(byte[] bytes) {
+    StringBuilder what = new StringBuilder("bits flipped in bytes");
+    for (int i = random.nextInt(8); i >= 0; i--) {
+      int at = random.nextInt(bytes.length);
+      bytes[at] ^= (byte) (1 << random.nextInt(8));
+      what.append(' ').append(at);
+    }
+    return what.toString();
+  }
+
+  /** Flips bits, overwrites a page, cuts the file or swaps two pages; says what it did. */
   private String damage(Path file) throws IOException {
     byte[] bytes = Files.readAllBytes(file);
     int pages = Math.max(1, bytes.length / PAGE);
@@ -204,15 +215,7 @@ class DamageTest {
     int length = Math.min(step, bytes.length - Math.max(a, b));
     String what;
     switch (random.nextInt(6)) {
-      case 0, 1 -> {
-        int bits = 1 + random.nextInt(8);
-        what = bits + " bits flipped";
-        for (int i = 0; i < bits; i++) {
-          int at = random.nextInt(bytes.length);
-          bytes[at] ^= (byte) (1 << random.nextInt(8));
-          what += " " + at;
-        }
-      }
+      case 0, 1 -> what = flip(bytes);
       case 2 -> {
         what = "zeros from %d, %d bytes".formatted(a, length);
         Arrays.fill(bytes, a, a + length, (byte) 0);

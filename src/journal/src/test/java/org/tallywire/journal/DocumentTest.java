@@ -25,7 +25,7 @@ import org.tallywire.api.TimeSource;
 /**
  * The examples of shared/journal.md, run as they stand there on a journal that is being written.
  */
-@Timeout(60)
+@Timeout(120)
 class DocumentTest {
 
   private static final Path PAGE = Path.of("../../shared/journal.md");

@@ -8,6 +8,7 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 import java.io.RandomAccessFile;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.nio.file.StandardCopyOption;
 import java.sql.Connection;
 import java.sql.DriverManager;
 import java.sql.SQLException;
@@ -19,6 +20,7 @@ import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalLong;
 import java.util.Random;
+import java.util.concurrent.CopyOnWriteArrayList;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.Timeout;
 import org.junit.jupiter.api.io.TempDir;
@@ -78,6 +80,96 @@ class FaultTest {
     assertTrue(verify().orElseThrow().contains("after position 1 comes 3"), verify().toString());
   }
 
+  /** The chain covers payloads alone; the guard covers the other columns, and is not served. */
+  @Test
+  void aRowThatFailsItsCheckIsNeverReturned() throws Exception {
+    fill(5);
+    edit("UPDATE entry SET station = 'bay-2' WHERE position = 3");
+    try (Journal journal = Journal.open(folder, TIME)) {
+      assertEquals(2, journal.read(0, 2).size());
+      JournalException refused = assertThrows(JournalException.class, () -> journal.read(0, 3));
+      assertTrue(refused.getMessage().contains("position 3 (id \"e3\")"), refused.getMessage());
+      assertThrows(JournalException.class, () -> journal.find("e3"));
+      // its digest is not trusted either, so what follows it cannot be checked
+      assertThrows(JournalException.class, () -> journal.read(3, 1));
+      assertEquals("e5", journal.read(4, 1).get(0).id());
+      // neither is it taken for a repeat
+      assertThrows(
+          JournalException.class, () -> journal.append(List.of(Drafts.of("e3")), List.of()));
+      assertTrue(journal.verify().orElseThrow().contains("position 3"));
+      assertEquals(
+          new Outcome(6, false),
+          journal.append(List.of(Drafts.of("e6")), List.of()).outcomes().get(0));
+    }
+  }
+
+  @Test
+  void everySmallTableIsCheckedAtTheStart() throws Exception {
+    try (Journal journal = Journal.open(folder, TIME)) {
+      journal.append(List.of(Drafts.of("a")), List.of(new SequenceMark("s", "e", 7)));
+      journal.moveCursor("publisher", 1);
+      journal.ownEpoch("bay-1");
+      journal.shelve("publisher", 1, "invented reason");
+    }
+    Map<String, String> edits = new LinkedHashMap<>();
+    edits.put("UPDATE cursor SET position = position %s 1", "cursor of follower");
+    edits.put("UPDATE sequence SET last = last %s 1", "sequence mark of source \"s\"");
+    edits.put("UPDATE own_epoch SET guard = guard %s 1", "own epoch of source \"bay-1\"");
+    edits.put("UPDATE shelf SET guard = guard %s 1", "shelved of position 1");
+    edits.put("UPDATE anchor SET guard = guard %s 1", "anchor at position 0");
+    edits.put("UPDATE journal SET guard = guard %s 1", "identity");
+    for (Map.Entry<String, String> each : edits.entrySet()) {
+      edit(each.getKey().formatted("+"));
+      String message = refusal();
+      assertTrue(message.contains(each.getValue()), message);
+      edit(each.getKey().formatted("-"));
+    }
+    assertEquals(Optional.empty(), verify());
+  }
+
+  @Test
+  void anotherJournalInItsPlaceIsNoticed() throws Exception {
+    fill(5);
+    Path other = folder.resolve("other");
+    try (Journal journal = Journal.open(other, TIME)) {
+      journal.append(List.of(Drafts.of("a")), List.of());
+    }
+    Files.copy(other.resolve("journal.db"), database(), StandardCopyOption.REPLACE_EXISTING);
+    assertTrue(refusal().contains("4 entries are missing"), refusal());
+    try (Journal journal = Journal.open(other, TIME)) {
+      for (int i = 0; i < 9; i++) {
+        journal.append(List.of(Drafts.of("b" + i)), List.of());
+      }
+    }
+    Files.copy(other.resolve("journal.db"), database(), StandardCopyOption.REPLACE_EXISTING);
+    assertTrue(refusal().contains("another journal"), refusal());
+    // the way on that the message names
+    Files.delete(folder.resolve("journal.head"));
+    assertEquals(Optional.empty(), verify());
+  }
+
+  @Test
+  void aWriteThatFailsIsToldAndTheNextThatWorksToo() throws Exception {
+    List<StorageState> told = new CopyOnWriteArrayList<>();
+    try (Journal journal = Journal.open(folder, TIME, (state, sentence) -> told.add(state))) {
+      journal.append(List.of(Drafts.of("a")), List.of());
+      edit("ALTER TABLE entry RENAME TO away");
+      for (int i = 0; i < 2; i++) {
+        JournalException failed =
+            assertThrows(
+                JournalException.class, () -> journal.append(List.of(Drafts.of("b")), List.of()));
+        assertFalse(failed.full());
+      }
+      assertEquals(List.of(StorageState.FAILING), told);
+      edit("ALTER TABLE away RENAME TO entry");
+      assertEquals(
+          List.of(new Outcome(2, false)),
+          journal.append(List.of(Drafts.of("b")), List.of()).outcomes());
+      assertEquals(List.of(StorageState.FAILING, StorageState.SOUND), told);
+      assertEquals(Optional.empty(), journal.verify());
+    }
+  }
+
   @Test
   void aNewerLayoutIsRefused() throws Exception {
     fill(1);
@@ -106,7 +198,7 @@ class FaultTest {
     }
     String message = refusal();
     assertTrue(message.contains("journal.db"), message);
-    assertTrue(message.contains("quick check") || message.contains("malformed"), message);
+    assertTrue(message.contains("check found") || message.contains("malformed"), message);
   }
 
   @Test

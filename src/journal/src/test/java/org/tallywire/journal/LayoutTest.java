@@ -15,6 +15,7 @@ import java.sql.ResultSet;
 import java.sql.SQLException;
 import java.sql.Statement;
 import java.util.List;
+import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalLong;
 import java.util.TreeMap;
@@ -24,7 +25,7 @@ import org.junit.jupiter.api.io.TempDir;
 import org.tallywire.api.TimeSource;
 
 /** A file of layout version 1, made with that version's own statements, is brought to 2 or left. */
-@Timeout(60)
+@Timeout(120)
 class LayoutTest {
 
   private static final TimeSource TIME = TimeSource.system();
@@ -84,7 +85,7 @@ class LayoutTest {
   void aBrokenChainStopsTheMigrationAndVersion1IsUntouched() throws Exception {
     makeVersion1();
     sql("UPDATE entry SET payload = x'00' WHERE position = 1100");
-    TreeMap<String, String> before = content();
+    Map<String, String> before = content();
     JournalException refused =
         assertThrows(JournalException.class, () -> Journal.open(folder, TIME));
     assertTrue(refused.getMessage().contains("layout version 1 to 2"), refused.getMessage());
@@ -96,7 +97,7 @@ class LayoutTest {
   @Test
   void aDiskThatIsFullInTheMiddleLeavesVersion1AndItGoesOnLater() throws Exception {
     makeVersion1();
-    TreeMap<String, String> before = content();
+    Map<String, String> before = content();
     int pages = Integer.parseInt(one("PRAGMA page_count"));
     JournalException refused =
         assertThrows(
@@ -163,8 +164,8 @@ class LayoutTest {
   }
 
   /** All that is in the file, by table and row. */
-  private TreeMap<String, String> content() throws SQLException {
-    TreeMap<String, String> content = new TreeMap<>();
+  private Map<String, String> content() throws SQLException {
+    Map<String, String> content = new TreeMap<>();
     content.put("version", one("PRAGMA user_version"));
     try (Connection connection = connect();
         Statement statement = connection.createStatement()) {

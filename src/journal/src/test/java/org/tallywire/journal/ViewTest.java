@@ -19,7 +19,7 @@ import org.junit.jupiter.api.io.TempDir;
 import org.tallywire.api.TimeSource;
 
 /** A reader that is no owner: beside a bridge, without one, and where there is nothing. */
-@Timeout(60)
+@Timeout(120)
 class ViewTest {
 
   @TempDir Path folder;
