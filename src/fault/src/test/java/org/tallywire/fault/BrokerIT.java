@@ -23,7 +23,7 @@ class BrokerIT {
   /** Longer than a bridge waits for an acknowledgement, 30 s, where it is five times in a hurry. */
   private static final int BEYOND_WAIT_MILLIS = 8_000;
 
-  @TempDir private Path folder;
+  @TempDir private static Path folder;
 
   private @Nullable Rig rig;
 

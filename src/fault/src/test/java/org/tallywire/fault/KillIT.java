@@ -24,7 +24,7 @@ class KillIT {
     Random random = fault.random();
     try (Rig rig = Rig.start(folder, INSTRUMENTS, PACE)) {
       for (int cycle = 0; cycle < fault.cycles(); cycle++) {
-        kill(rig, random, cycle % 4 == 3);
+        kill(rig, random, cycle);
       }
       rig.judgeAtTheEnd(fault, fault.cycles(), "");
     }
@@ -54,7 +54,9 @@ class KillIT {
     }
   }
 
-  private static void kill(Rig rig, Random random, boolean atStart) throws Exception {
+  /** Every fourth time it is killed while it starts; each start opens other test sets. */
+  private static void kill(Rig rig, Random random, int cycle) throws Exception {
+    boolean atStart = cycle % 4 == 3;
     if (atStart) {
       Pause.millis(random.nextInt(START_MILLIS));
     } else {
@@ -63,8 +65,9 @@ class KillIT {
     }
     rig.bridge().kill();
     long end = System.nanoTime();
+    rig.openTestSets(cycle);
     rig.bridge().start();
-    if (!atStart) {
+    if (cycle % 4 != 2) {
       rig.recover(end);
     }
   }

@@ -72,6 +72,10 @@ final class Program implements AutoCloseable {
     }
   }
 
+  Path folder() {
+    return folder;
+  }
+
   boolean isAlive() {
     return process != null && process.isAlive();
   }

@@ -17,8 +17,8 @@ class TwoBridgesIT {
     Fault fault = Fault.of("one-client-id", 1, 10);
     Random random = fault.random();
     try (Rig rig = new Rig(folder)) {
-      rig.add("one", Instruments.start(folder.resolve("first"), 2, 10), "");
-      rig.add("two", Instruments.start(folder.resolve("second"), 2, 10, "--seed=101"), "");
+      rig.add("one", Instruments.start(folder.resolve("first"), 2, 10));
+      rig.add("two", Instruments.start(folder.resolve("second"), 2, 10, "--seed=101"));
       rig.bridges().get(0).start();
       for (int cycle = 0; cycle < fault.cycles(); cycle++) {
         Program second = rig.bridges().get(1);
