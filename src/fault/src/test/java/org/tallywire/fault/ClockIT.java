@@ -47,7 +47,7 @@ class ClockIT {
     List<Stretch> stretches = new ArrayList<>();
     Kept kept = new Kept(data);
     try (Rig rig = new Rig(folder)) {
-      rig.add("one", Instruments.start(folder.resolve("instruments"), 2, 10), "");
+      rig.add("one", Instruments.start(folder.resolve("instruments"), 2, 10));
       rig.bridge().with(watch.environment(false));
       rig.bridge().start();
       rig.awaitReadings(5);

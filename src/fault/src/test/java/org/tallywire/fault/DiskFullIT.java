@@ -33,7 +33,7 @@ class DiskFullIT {
     Path data = Files.createDirectories(folder.resolve("one").resolve("data"));
     mount(data, Fault.isLarge() ? LARGE_MIB : SMALL_MIB);
     try (Rig rig = new Rig(folder)) {
-      rig.add("one", Instruments.start(folder.resolve("instruments"), 2, 10), "");
+      rig.add("one", Instruments.start(folder.resolve("instruments"), 2, 10));
       rig.bridge().start();
       rig.awaitReadings(1);
       Random random = fault.random();

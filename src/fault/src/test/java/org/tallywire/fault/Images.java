@@ -46,7 +46,7 @@ final class Images {
   void apply(Operation operation) {
     disk.apply(operation);
     if (operation.kind() == Operation.Kind.MARK) {
-      int step = Integer.parseInt(operation.text().split(" ")[1]);
+      int step = Integer.parseInt(operation.text().split(" ", -1)[1]);
       if (step == done) {
         steps.get(done).done().on(state);
         done++;

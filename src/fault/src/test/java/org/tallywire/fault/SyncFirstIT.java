@@ -27,6 +27,7 @@ class SyncFirstIT {
 
   private static final Path REPORT = Path.of("target", "sync-before-acknowledgement.md");
   private static final int SHOWN = 40;
+  private static final int STRETCH = 200;
   private static final Pattern READING = Pattern.compile("!reading boot=([^ ]+) seq=(\\d+) ");
   private static final Pattern ACK = Pattern.compile(">ack boot=([^ ]+) seq=(\\d+) ");
 
@@ -51,14 +52,16 @@ class SyncFirstIT {
   @Test
   @DisplayName("Every acknowledgement on the wire comes after the sync that covers its reading")
   void everyAcknowledgement() throws Exception {
-    Fault fault = Fault.of("sync before acknowledgement", 30, 3000);
+    Fault fault = Fault.of("sync before acknowledgement", 30, 2000);
     Path data = folder.toRealPath().resolve("one").resolve("data");
     Watch watch = Watch.require(folder, data);
     try (Rig rig = new Rig(folder)) {
-      rig.add("one", Instruments.start(folder.resolve("instruments"), 2, 10), "");
+      rig.add("one", Instruments.start(folder.resolve("instruments"), 2, 10));
       rig.bridge().with(watch.environment(true));
       rig.bridge().start();
-      rig.awaitReadings(fault.cycles());
+      for (int left = fault.cycles(); left > 0; left -= STRETCH) {
+        rig.awaitReadings(Math.min(left, STRETCH));
+      }
       rig.instruments().pause();
       rig.bridge().stop();
     }

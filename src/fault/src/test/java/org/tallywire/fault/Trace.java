@@ -22,8 +22,9 @@ final class Trace {
     ByteBuffer all;
     try (FileChannel channel = FileChannel.open(file, StandardOpenOption.READ)) {
       all = ByteBuffer.allocate(Math.toIntExact(channel.size() - from));
-      while (all.hasRemaining() && channel.read(all, from + all.position()) > 0) {
-        continue;
+      int read = 0;
+      while (all.hasRemaining() && read >= 0) {
+        read = channel.read(all, from + all.position());
       }
     }
     all.flip();

@@ -129,7 +129,7 @@ record Watch(Path library, Path folder, Path control, Path trace) {
   }
 
   private static boolean onPath(String program) {
-    for (String place : System.getenv("PATH").split(File.pathSeparator)) {
+    for (String place : System.getenv("PATH").split(File.pathSeparator, -1)) {
       if (Files.isExecutable(Path.of(place, program))) {
         return true;
       }

@@ -128,7 +128,7 @@ final class Watched {
     int done = 0;
     for (Operation operation : before) {
       if (operation.kind() == Operation.Kind.MARK) {
-        done = Integer.parseInt(operation.text().split(" ")[1]) + 1;
+        done = Integer.parseInt(operation.text().split(" ", -1)[1]) + 1;
       }
     }
     Disk.Rest rest = Disk.Rest.values()[random.nextInt(Disk.Rest.values().length)];
