@@ -37,6 +37,8 @@ final class Watched {
   /** A state in which a journal is found, and what it must be. */
   private record Found(List<Operation> before, int done, Disk.Rest rest, long seed) {}
 
+  private static final List<Disk.Rest> RESTS = List.of(Disk.Rest.values());
+
   /** Small enough for a small reserve, which is written for every case. */
   private static final long DISK = 2L << 20;
 
@@ -61,6 +63,8 @@ final class Watched {
   }
 
   /**
+   * Does what it is told and writes its result.
+   *
    * @param arguments what to do: {@code plain ROUNDS} or {@code fail ROUNDS SAMPLE IMAGES}, sample
    *     0 for every n; before them the result's file and the seed
    */
@@ -131,7 +135,7 @@ final class Watched {
         done = Integer.parseInt(operation.text().split(" ", -1)[1]) + 1;
       }
     }
-    Disk.Rest rest = Disk.Rest.values()[random.nextInt(Disk.Rest.values().length)];
+    Disk.Rest rest = RESTS.get(random.nextInt(RESTS.size()));
     return new Found(before, Math.min(done, steps.size()), rest, random.nextLong());
   }
 
