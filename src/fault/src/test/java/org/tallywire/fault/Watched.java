@@ -136,7 +136,7 @@ final class Watched {
       }
     }
     Disk.Rest rest = RESTS.get(random.nextInt(RESTS.size()));
-    return new Found(before, Math.min(done, steps.size()), rest, random.nextLong());
+    return new Found(before, Math.min(done, steps.size() - 1), rest, random.nextLong());
   }
 
   private long countOperations(FileFault.Mode mode, List<Script.Step> steps, Found found)
