@@ -64,8 +64,9 @@ final class Rig implements AutoCloseable {
    * Adds a bridge of that name with its instruments; it is not started.
    *
    * @param more lines of its configuration
+   * @param options of the Java that runs it
    */
-  void add(String name, Instruments of, String more) throws IOException {
+  void add(String name, Instruments of, String more, String... options) throws IOException {
     Path home = Files.createDirectories(folder.resolve(name));
     StringBuilder stations = new StringBuilder();
     for (int index = 0; index < of.count(); index++) {
@@ -89,7 +90,9 @@ final class Rig implements AutoCloseable {
             .formatted(gate.port(), stations, more));
     instruments.add(of);
     // five times shorter waits for the broker; one fault waits them out in full
-    bridges.add(new Program(home, "-Dtallywire.hurry=5"));
+    List<String> all = new ArrayList<>(List.of(options));
+    all.add("-Dtallywire.hurry=5");
+    bridges.add(new Program(home, all.toArray(String[]::new)));
   }
 
   Program bridge() {
