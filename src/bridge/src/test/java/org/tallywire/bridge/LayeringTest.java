@@ -33,6 +33,7 @@ class LayeringTest {
           "kit",
           "conform",
           "bridge",
+          "fault",
           "simulator");
 
   @ArchTest static final ArchRule API = mayImport("api");

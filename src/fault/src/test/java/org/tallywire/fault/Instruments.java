@@ -38,6 +38,9 @@ final class Instruments implements AutoCloseable {
         rounds: 1000
       """;
 
+  private static final int POSITIONS = 17;
+  private static final int PRINCIPAL = 9;
+
   private final Path folder;
   private final int count;
   private final Process process;
@@ -69,7 +72,6 @@ final class Instruments implements AutoCloseable {
                 "--scenario=" + scenario,
                 "--instruments=" + count,
                 "--pace=" + pace,
-                "--beat=500",
                 "--link=" + folder.resolve("port"),
                 "--taken=" + folder.resolve("taken")));
     command.addAll(List.of(more));
@@ -93,6 +95,30 @@ final class Instruments implements AutoCloseable {
     this.count = count;
     this.process = process;
     this.commands = process.outputWriter(StandardCharsets.UTF_8);
+  }
+
+  /** Returns the plate of the unit under test, as a test set needs it. */
+  static String plate() {
+    StringBuilder taps = new StringBuilder();
+    for (int position = 1; position <= POSITIONS; position++) {
+      int volts = 11_000 + 110 * (PRINCIPAL - position);
+      taps.append("  - {position: %d, voltage: %d}%n".formatted(position, volts));
+    }
+    return """
+    asset: FB-0001
+    group: Dyn11
+    rated-power: 250
+    hv-voltage: 11000
+    lv-voltage: 433
+    frequency: 50
+    taps:
+    %sprincipal-tap: %d
+    hv-conductor: copper
+    lv-conductor: aluminium
+    reference-temperature: 75
+    impedance-percent: 4.5
+    """
+        .formatted(taps, PRINCIPAL);
   }
 
   int count() {
@@ -149,7 +175,10 @@ final class Instruments implements AutoCloseable {
   }
 
   @Override
-  public void close() {
+  public void close() throws IOException {
     process.destroyForcibly();
+    for (int index = 0; index < count; index++) {
+      Files.deleteIfExists(port(index));
+    }
   }
 }

@@ -1,77 +1,84 @@
 package org.tallywire.fault;
 
 import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
 import java.nio.file.Path;
-import java.sql.Connection;
-import java.sql.DriverManager;
-import java.sql.ResultSet;
-import java.sql.SQLException;
-import java.sql.Statement;
 import java.util.ArrayList;
+import java.util.HashSet;
 import java.util.List;
 import java.util.Optional;
+import java.util.Set;
 import org.tallywire.api.TimeSource;
 import org.tallywire.journal.Journal;
 import org.tallywire.journal.JournalEntry;
 import org.tallywire.journal.JournalException;
+import org.tallywire.journal.JournalView;
 
-/** What a journal holds: beside a bridge that runs, and through the journal itself afterwards. */
+/** What one bridge's journal holds: beside the bridge while it runs, and once it has ended. */
 final class Kept {
 
   private static final int PAGE = 1000;
 
-  private Kept() {}
+  private final Path data;
+  private final List<Told> told = new ArrayList<>();
+  private final Set<String> covered = new HashSet<>();
 
-  /** Returns the ids of all entries in order, from the file, as any SQLite tool would read it. */
-  static List<String> ids(Path data) throws SQLException {
-    return column(data, "id").stream().map(id -> new String(id, StandardCharsets.UTF_8)).toList();
+  Kept(Path data) {
+    this.data = data;
   }
 
-  /** Returns all records in order, from the file, as any SQLite tool would read it. */
-  static List<Told> beside(Path data) throws SQLException {
-    return column(data, "payload").stream()
-        .map(payload -> Told.of(new String(payload, StandardCharsets.UTF_8)))
-        .toList();
-  }
-
-  private static List<byte[]> column(Path data, String name) throws SQLException {
-    String file = "jdbc:sqlite:file:" + data.resolve("journal.db") + "?mode=ro";
-    List<byte[]> all = new ArrayList<>();
-    try (Connection connection = DriverManager.getConnection(file);
-        Statement statement = connection.createStatement();
-        ResultSet rows =
-            statement.executeQuery(
-                "SELECT CAST(" + name + " AS BLOB) FROM entry ORDER BY position")) {
-      while (rows.next()) {
-        all.add(rows.getBytes(1));
+  /** Returns all records by now, in order, read beside the bridge. */
+  List<Told> beside() throws JournalException {
+    if (Files.exists(data.resolve("journal.db"))) {
+      try (JournalView view = JournalView.open(data)) {
+        readOn(view::read);
       }
     }
-    return all;
+    return told;
+  }
+
+  /** Returns whether this reading was there, or declared, when the records were last read. */
+  boolean covers(Taken reading) {
+    return covered.contains(reading.key());
   }
 
   /**
-   * Opens the journal of a bridge that has ended and returns all records.
+   * Opens the journal of a bridge that has ended, as the next bridge would, and returns all
+   * records, read anew.
    *
    * @throws JournalException if it is damaged
    */
-  static List<Told> after(Path data) throws JournalException {
+  List<Told> after() throws JournalException {
+    told.clear();
     try (Journal journal = Journal.open(data, TimeSource.system())) {
       Optional<String> broken = journal.verify();
       if (broken.isPresent()) {
         throw new AssertionError("the chain of digests is broken: " + broken.get());
       }
-      List<Told> all = new ArrayList<>();
-      for (long at = 0; at < journal.head(); ) {
-        for (JournalEntry entry : journal.read(at, PAGE)) {
-          Told told = Told.of(new String(entry.payload(), StandardCharsets.UTF_8));
-          if (!told.id().equals(entry.id()) || !told.kind().equals(entry.kind())) {
-            throw new AssertionError("entry %d is %s".formatted(entry.position(), told.text()));
-          }
-          all.add(told);
-          at = entry.position();
-        }
-      }
-      return all;
+      readOn(journal::read);
     }
+    return told;
+  }
+
+  private interface Source {
+    List<JournalEntry> read(long after, int limit) throws JournalException;
+  }
+
+  private void readOn(Source from) throws JournalException {
+    List<JournalEntry> page;
+    do {
+      page = from.read(told.size(), PAGE);
+      for (JournalEntry entry : page) {
+        Told record = Told.of(new String(entry.payload(), StandardCharsets.UTF_8));
+        if (entry.position() != told.size() + 1
+            || !record.id().equals(entry.id())
+            || !record.kind().equals(entry.kind())) {
+          throw new AssertionError(
+              "entry %d, id %s, is %s".formatted(entry.position(), entry.id(), record.text()));
+        }
+        told.add(record);
+        covered.addAll(record.covers());
+      }
+    } while (!page.isEmpty());
   }
 }

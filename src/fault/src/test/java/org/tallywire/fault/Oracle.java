@@ -81,11 +81,7 @@ final class Oracle {
   }
 
   private void readReading(Told entry, Map<String, Integer> lastPlace) {
-    String key =
-        Taken.key(
-            entry.serial(),
-            entry.json().path("sequence").path("epoch").asText(),
-            entry.json().path("sequence").path("number").asLong());
+    String key = entry.covers().get(0);
     Integer place = placeTaken.get(key);
     if (place == null) {
       say("the journal holds %s, which no instrument took".formatted(key));
@@ -117,9 +113,7 @@ final class Oracle {
         say("no instrument sends two versions, but the journal says so: %s".formatted(gap.text()));
         continue;
       }
-      long from = gap.json().path("from").asLong();
-      for (long number = from; number <= gap.json().path("to").asLong(); number++) {
-        String key = Taken.key(gap.serial(), gap.json().path("epoch").asText(), number);
+      for (String key : gap.covers()) {
         if (!placeTaken.containsKey(key)) {
           say("gap %s is about %s, which no instrument took".formatted(gap.id(), key));
         } else if (held.contains(key)) {

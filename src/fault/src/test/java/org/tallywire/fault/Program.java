@@ -54,6 +54,10 @@ final class Program implements AutoCloseable {
             .start();
   }
 
+  Path folder() {
+    return folder;
+  }
+
   boolean isAlive() {
     return process != null && process.isAlive();
   }
@@ -73,8 +77,7 @@ final class Program implements AutoCloseable {
   void stop() throws InterruptedException {
     if (process != null) {
       process.destroy();
-      assertTrue(
-          process.waitFor(STOP_SECONDS, TimeUnit.SECONDS), "it did not stop when asked to");
+      assertTrue(process.waitFor(STOP_SECONDS, TimeUnit.SECONDS), "it did not stop when asked to");
     }
   }
 

@@ -30,8 +30,8 @@ class SoakIT {
   /** From here on it is long enough for lines to say something. */
   private static final int LONG = 60;
 
-  /** Some 1.3 readings a second of each instrument; in a short run ten times that. */
-  private static final int PACE = SECONDS < LONG ? 10 : 1;
+  /** How fast the benches are; at 4 some two readings a second of each, in rounds of half a minute. */
+  private static final int PACE = SECONDS < LONG ? 10 : 4;
 
   private static final Path FILE = Path.of("target", "soak.md");
 
@@ -53,7 +53,7 @@ class SoakIT {
       Instruments instruments =
           Instruments.start(folder.resolve("instruments"), INSTRUMENTS, PACE);
       rig.add("one", instruments, testSet(), JAVA);
-      writePlate();
+      Files.writeString(folder.resolve("one").resolve("plate.yaml"), Instruments.plate());
       rig.bridge().start();
       rig.awaitReadings(1);
       LotOfFaults lot = new LotOfFaults(instruments, PACE, fault.random());
@@ -140,28 +140,9 @@ class SoakIT {
         test-sets:
           - id: soak
             nameplate: plate.yaml
-            stations: [one-1]
+            stations: [station-1-1]
             criteria: insulation-oil
             tests: [turns-ratio, winding-resistance, insulation-resistance]
         """;
-  }
-
-  private void writePlate() throws IOException {
-    Files.writeString(
-        folder.resolve("one").resolve("plate.yaml"),
-        """
-        asset: FB-0001
-        group: Dyn11
-        rated-power: 250
-        hv-voltage: 11000
-        lv-voltage: 433
-        frequency: 50
-        tap-changers:
-          - {side: HV, kind: de-energised, positions: 17, first-percent: 8, step-percent: -1, principal: 9}
-        hv-conductor: copper
-        lv-conductor: aluminium
-        reference-temperature: 75
-        impedance-percent: 4.5
-        """);
   }
 }

@@ -12,12 +12,13 @@ import java.util.function.ToDoubleFunction;
 /**
  * Judges whether a process stays as it is. By the line of least squares through the second half of
  * the samples, or where the figure moves in steps by two medians, that of the last fifth against
- * that of the second one.
+ * that of the second one, and where it comes in rounds by two means.
  */
 final class Steadiness {
 
   private static final double MEGABYTE = 1 << 20;
   private static final double HOUR = 3600;
+  private static final double MINUTE = 60;
   private static final int FIFTHS = 5;
 
   private final List<Sample> samples;
@@ -35,7 +36,7 @@ final class Steadiness {
     DESCRIPTORS("open files", "", Sample::descriptors, new Rule.Level(0, 1)),
     JOURNAL("journal", "MB", s -> s.journal() / MEGABYTE, new Rule.Grows()),
     LOG("write-ahead log", "MB", s -> s.log() / MEGABYTE, new Rule.Level(4, 0)),
-    RATE("readings received", "1/s", Sample::rate, new Rule.Flat(0.20)),
+    RATE("readings received", "1/s", Sample::rate, new Rule.Kept(0.20)),
     DELAY("journalled, not received for", "s", Sample::delay, new Rule.Level(1, 0));
 
     private final String name;
@@ -65,6 +66,12 @@ final class Steadiness {
      */
     record Level(double more, double each) implements Rule {}
 
+    /**
+     * Its mean of the last fifth differs from that of the second fifth by less of it. For what
+     * comes and goes in rounds; said of fifths of a minute or more alone.
+     */
+    record Kept(double share) implements Rule {}
+
     /** It grows, with what it holds. */
     record Grows() implements Rule {}
   }
@@ -77,6 +84,8 @@ final class Steadiness {
         drift(figure, flat).ifPresent(found::add);
       } else if (figure.rule instanceof Rule.Level level) {
         step(figure, level).ifPresent(found::add);
+      } else if (figure.rule instanceof Rule.Kept kept && length() >= FIFTHS * MINUTE) {
+        change(figure, kept).ifPresent(found::add);
       }
     }
     return found;
@@ -84,7 +93,7 @@ final class Steadiness {
 
   private Optional<String> drift(Figure figure, Rule.Flat flat) {
     double[][] half = points(figure, samples.size() / 2, samples.size());
-    double mean = Arrays.stream(half[1]).average().orElse(Double.NaN);
+    double mean = mean(half[1]);
     double moved = slope(half) * length();
     // negated, so that a figure that was never measured is no steady one
     if (!(Math.abs(moved) < flat.share * mean)) {
@@ -109,6 +118,22 @@ final class Steadiness {
               .formatted(figure.name, early, figure.unit, late, allowed, down, grown(fifth)));
     }
     return Optional.empty();
+  }
+
+  private Optional<String> change(Figure figure, Rule.Kept kept) {
+    int fifth = samples.size() / FIFTHS;
+    double early = mean(points(figure, fifth, 2 * fifth)[1]);
+    double late = mean(points(figure, samples.size() - fifth, samples.size())[1]);
+    if (!(Math.abs(late - early) < kept.share * early)) {
+      return Optional.of(
+          "%s: mean %.1f %s in the second fifth, %.1f in the last; they may differ by less than %.0f %%"
+              .formatted(figure.name, early, figure.unit, late, 100 * kept.share));
+    }
+    return Optional.empty();
+  }
+
+  private static double mean(double[] values) {
+    return Arrays.stream(values).average().orElse(Double.NaN);
   }
 
   /** Returns which threads and files the last sample has more of than an early one. */
@@ -179,8 +204,8 @@ final class Steadiness {
   private static double slope(double[][] points) {
     double[] times = points[0];
     double[] values = points[1];
-    double meanTime = Arrays.stream(times).average().orElse(0);
-    double meanValue = Arrays.stream(values).average().orElse(0);
+    double meanTime = mean(times);
+    double meanValue = mean(values);
     double above = 0;
     double below = 0;
     for (int i = 0; i < times.length; i++) {

@@ -50,7 +50,7 @@ class SteadinessTest {
     resident = at -> 400 + 30 * at / LENGTH;
     assertFound("resident memory");
     resident = at -> 400;
-    rate = at -> 80 - 20 * at / LENGTH;
+    rate = at -> 80 - 32 * at / LENGTH;
     assertFound("readings received");
     rate = at -> 80;
     delay = at -> 5 * at / LENGTH;

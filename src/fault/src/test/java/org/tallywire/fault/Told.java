@@ -3,6 +3,8 @@ package org.tallywire.fault;
 import com.fasterxml.jackson.core.JsonProcessingException;
 import com.fasterxml.jackson.databind.JsonNode;
 import com.fasterxml.jackson.databind.ObjectMapper;
+import java.util.List;
+import java.util.stream.LongStream;
 
 /**
  * A record as somebody holds it, read without our own reader of records.
@@ -36,5 +38,21 @@ record Told(String text, JsonNode json) {
 
   String serial() {
     return json.path("instrument").path("serial").asText();
+  }
+
+  /** Returns the keys of the readings that are held or declared missing by this record. */
+  List<String> covers() {
+    if (kind().equals("reading")) {
+      JsonNode sequence = json.path("sequence");
+      long number = sequence.path("number").asLong();
+      return List.of(Taken.key(serial(), sequence.path("epoch").asText(), number));
+    }
+    if (!kind().equals("gap") || json.path("reason").asText().equals("conflict")) {
+      return List.of();
+    }
+    String epoch = json.path("epoch").asText();
+    return LongStream.rangeClosed(json.path("from").asLong(), json.path("to").asLong())
+        .mapToObj(number -> Taken.key(serial(), epoch, number))
+        .toList();
   }
 }

@@ -1,0 +1,74 @@
+package org.tallywire.fault;
+
+import java.nio.file.Path;
+import java.util.Random;
+import org.junit.jupiter.api.DisplayName;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+
+/** The bridge is killed, alone and together with the broker, at moments drawn by lot. */
+class KillIT {
+
+  private static final int INSTRUMENTS = 8;
+  private static final double PACE = 10;
+
+  /** A bridge needs about so long to be at work; kills fall into that time too. */
+  private static final int START_MILLIS = 3000;
+
+  @TempDir private Path folder;
+
+  @Test
+  @DisplayName("Killed (kill -9) under load: every reading once, in order, at the listener too")
+  void kill() throws Exception {
+    Fault fault = Fault.of("kill", 3, 200);
+    Random random = fault.random();
+    try (Rig rig = Rig.start(folder, INSTRUMENTS, PACE)) {
+      for (int cycle = 0; cycle < fault.cycles(); cycle++) {
+        kill(rig, random, cycle);
+      }
+      rig.judgeAtTheEnd(fault, fault.cycles(), "");
+    }
+  }
+
+  @Test
+  @DisplayName("Bridge and broker killed together, the broker back empty: the same")
+  void together() throws Exception {
+    Fault fault = Fault.of("kill-both", 1, 50);
+    Random random = fault.random();
+    try (Rig rig = Rig.start(folder, INSTRUMENTS, PACE)) {
+      for (int cycle = 0; cycle < fault.cycles(); cycle++) {
+        rig.awaitReadings(1 + random.nextInt(40));
+        boolean bridgeFirst = random.nextBoolean();
+        if (bridgeFirst) {
+          rig.bridge().kill();
+        }
+        rig.restartBroker(random.nextInt(300));
+        if (!bridgeFirst) {
+          rig.bridge().kill();
+        }
+        long end = System.nanoTime();
+        rig.bridge().start();
+        rig.recover(end);
+      }
+      rig.judgeAtTheEnd(fault, fault.cycles(), "");
+    }
+  }
+
+  /** Every fourth time it is killed while it starts; each start opens other test sets. */
+  private static void kill(Rig rig, Random random, int cycle) throws Exception {
+    boolean atStart = cycle % 4 == 3;
+    if (atStart) {
+      Pause.millis(random.nextInt(START_MILLIS));
+    } else {
+      rig.awaitReadings(1 + random.nextInt(100));
+      Pause.millis(random.nextInt(20));
+    }
+    rig.bridge().kill();
+    long end = System.nanoTime();
+    rig.openTestSets(cycle);
+    rig.bridge().start();
+    if (cycle % 4 != 2) {
+      rig.recover(end);
+    }
+  }
+}
