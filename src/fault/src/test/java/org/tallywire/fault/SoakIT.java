@@ -30,14 +30,16 @@ class SoakIT {
   /** From here on it is long enough for lines to say something. */
   private static final int LONG = 60;
 
-  /** How fast the benches are; at 4 some two readings a second of each, in rounds of half a minute. */
+  /**
+   * How fast the benches are; at 4 some two readings a second of each, in rounds of half a minute.
+   */
   private static final int PACE = SECONDS < LONG ? 10 : 4;
 
   private static final Path FILE = Path.of("target", "soak.md");
 
   /**
-   * All of the heap is touched at the start: what resident memory gains later is not the heap, which
-   * has its own figure.
+   * All of the heap is touched at the start: what resident memory gains later is not the heap,
+   * which has its own figure.
    */
   private static final String[] JAVA = {"-Xms256m", "-Xmx256m", "-XX:+AlwaysPreTouch"};
 
@@ -50,8 +52,7 @@ class SoakIT {
     Fault fault = Fault.of("soak", 1, 1);
     System.out.printf("soak: %d s, %d instruments%n", SECONDS, INSTRUMENTS);
     try (Rig rig = new Rig(folder)) {
-      Instruments instruments =
-          Instruments.start(folder.resolve("instruments"), INSTRUMENTS, PACE);
+      Instruments instruments = Instruments.start(folder.resolve("instruments"), INSTRUMENTS, PACE);
       rig.add("one", instruments, testSet(), JAVA);
       Files.writeString(folder.resolve("one").resolve("plate.yaml"), Instruments.plate());
       rig.bridge().start();

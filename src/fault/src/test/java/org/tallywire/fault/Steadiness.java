@@ -55,7 +55,9 @@ final class Steadiness {
   /** How still a figure has to be. */
   sealed interface Rule {
 
-    /** Its line through the second half, drawn out to the whole length, moves by less of its mean. */
+    /**
+     * Its line through the second half, drawn out to the whole length, moves by less of its mean.
+     */
     record Flat(double share) implements Rule {}
 
     /**
@@ -76,7 +78,9 @@ final class Steadiness {
     record Grows() implements Rule {}
   }
 
-  /** Returns a sentence for every figure that does not hold still; steps alone, or lines as well. */
+  /**
+   * Returns a sentence for every figure that does not hold still; steps alone, or lines as well.
+   */
   List<String> unsteady(boolean lines) {
     List<String> found = new ArrayList<>();
     for (Figure figure : Figure.values()) {
@@ -195,9 +199,7 @@ final class Steadiness {
     if (sorted.length == 0) {
       return Double.NaN;
     }
-    return sorted.length % 2 == 1
-        ? sorted[middle]
-        : (sorted[middle - 1] + sorted[middle]) / 2;
+    return sorted.length % 2 == 1 ? sorted[middle] : (sorted[middle - 1] + sorted[middle]) / 2;
   }
 
   /** Returns the slope of the line of least squares, in units a second. */

@@ -58,7 +58,8 @@ class SteadinessTest {
   }
 
   @Test
-  @DisplayName("Threads and open files may be more by as many as links may be down, with their kind")
+  @DisplayName(
+      "Threads and open files may be more by as many as links may be down, with their kind")
   void counted() {
     threads = at -> at < 300 ? 90 : 94;
     assertEquals(List.of(), unsteady(4));
