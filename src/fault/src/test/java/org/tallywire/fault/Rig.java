@@ -24,7 +24,7 @@ import org.tallywire.publish.Mosquitto;
  */
 final class Rig implements AutoCloseable {
 
-  private static final Duration LONGEST_RECOVERY = Duration.ofSeconds(120);
+  private static final Duration LONGEST_RECOVERY = Duration.ofMinutes(2);
   private static final Duration LONGEST_DRAIN = Duration.ofSeconds(90);
 
   private static final int LAST_STARTS = 3;
