@@ -29,28 +29,19 @@ final class Steadiness {
   }
 
   /** What is looked at, and how still it has to be. */
-  enum Figure {
-    HEAP("live heap", "MB", s -> s.heap() / MEGABYTE, new Rule.Flat(0.10)),
-    RESIDENT("resident memory", "MB", s -> s.resident() / MEGABYTE, new Rule.Flat(0.05)),
-    THREADS("threads", "", Sample::threads, new Rule.Level(0, 1)),
-    DESCRIPTORS("open files", "", Sample::descriptors, new Rule.Level(0, 1)),
-    JOURNAL("journal", "MB", s -> s.journal() / MEGABYTE, new Rule.Grows()),
-    LOG("write-ahead log", "MB", s -> s.log() / MEGABYTE, new Rule.Level(4, 0)),
-    RATE("readings received", "1/s", Sample::rate, new Rule.Kept(0.20)),
-    DELAY("journalled, not received for", "s", Sample::delay, new Rule.Level(1, 0));
+  private record Figure(
+      String name, String unit, ToDoubleFunction<Sample> of, Rule rule) {}
 
-    private final String name;
-    private final String unit;
-    private final ToDoubleFunction<Sample> of;
-    private final Rule rule;
-
-    Figure(String name, String unit, ToDoubleFunction<Sample> of, Rule rule) {
-      this.name = name;
-      this.unit = unit;
-      this.of = of;
-      this.rule = rule;
-    }
-  }
+  private static final List<Figure> FIGURES =
+      List.of(
+          new Figure("live heap", "MB", s -> s.heap() / MEGABYTE, new Rule.Flat(0.10)),
+          new Figure("resident memory", "MB", s -> s.resident() / MEGABYTE, new Rule.Flat(0.05)),
+          new Figure("threads", "", Sample::threads, new Rule.Level(0, 1)),
+          new Figure("open files", "", Sample::descriptors, new Rule.Level(0, 1)),
+          new Figure("journal", "MB", s -> s.journal() / MEGABYTE, new Rule.Grows()),
+          new Figure("write-ahead log", "MB", s -> s.log() / MEGABYTE, new Rule.Level(4, 0)),
+          new Figure("readings received", "1/s", Sample::rate, new Rule.Kept(0.20)),
+          new Figure("journalled, not received for", "s", Sample::delay, new Rule.Level(1, 0)));
 
   /** How still a figure has to be. */
   sealed interface Rule {
@@ -83,7 +74,7 @@ final class Steadiness {
    */
   List<String> unsteady(boolean lines) {
     List<String> found = new ArrayList<>();
-    for (Figure figure : Figure.values()) {
+    for (Figure figure : FIGURES) {
       if (figure.rule instanceof Rule.Flat flat && lines) {
         drift(figure, flat).ifPresent(found::add);
       } else if (figure.rule instanceof Rule.Level level) {
@@ -162,7 +153,7 @@ final class Steadiness {
     List<String> lines = new ArrayList<>();
     lines.add("| | unit | least | median | greatest | slope per hour | in the whole length |");
     lines.add("|---|---|--:|--:|--:|--:|--:|");
-    for (Figure figure : Figure.values()) {
+    for (Figure figure : FIGURES) {
       double[] all = points(figure, 0, samples.size())[1];
       double slope = slope(points(figure, samples.size() / 2, samples.size()));
       lines.add(
