@@ -46,7 +46,7 @@ class LineIT {
         Fault.of("unplug", 1, 40),
         (instruments, random) -> {
           int back = instruments.said("ready") + instruments.count();
-          long millis = 200 + random.nextInt(2000);
+          long millis = 200L + random.nextInt(2000);
           instruments.command("plant unplug for %d s".formatted(seconds(millis)), "planted");
           await().atMost(Duration.ofSeconds(30)).until(() -> instruments.said("ready") >= back);
         });
@@ -58,7 +58,7 @@ class LineIT {
     run(
         Fault.of("line-freeze", 1, 40),
         (instruments, random) -> {
-          long millis = 500 + random.nextInt(4000);
+          long millis = 500L + random.nextInt(4000);
           instruments.command("plant freeze for %d s".formatted(seconds(millis)), "planted");
           Pause.millis(millis);
         });
@@ -85,7 +85,7 @@ class LineIT {
     run(
         Fault.of("reboot", 1, 40),
         (instruments, random) -> {
-          long millis = 100 + random.nextInt(2000);
+          long millis = 100L + random.nextInt(2000);
           // full stores, so that there is something to lose
           instruments.command("plant freeze for %d s".formatted(seconds(500)), "planted");
           Pause.millis(random.nextInt(700));
@@ -103,7 +103,7 @@ class LineIT {
         (instruments, random) -> {
           instruments.command(
               "plant store overflow: {holds: %d}".formatted(1 + random.nextInt(8)), "planted");
-          long millis = 1000 + random.nextInt(1500);
+          long millis = 1000L + random.nextInt(1500);
           instruments.command("plant freeze for %d s".formatted(seconds(millis)), "planted");
           Pause.millis(millis);
           clear(instruments);

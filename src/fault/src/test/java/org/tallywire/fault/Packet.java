@@ -25,7 +25,7 @@ record Packet(byte[] bytes, int header) {
     byte digit;
     do {
       digit = in.readByte();
-      length |= (digit & 0x7F) << 7 * (used - 1);
+      length |= (digit & 0x7F) << (7 * (used - 1));
       head[used++] = digit;
     } while (digit < 0 && used < head.length);
     if (length > LARGEST) {
@@ -59,6 +59,6 @@ record Packet(byte[] bytes, int header) {
   }
 
   private int topicLength() {
-    return (bytes[header] & 0xFF) << 8 | bytes[header + 1] & 0xFF;
+    return (bytes[header] & 0xFF) << 8 | (bytes[header + 1] & 0xFF);
   }
 }
