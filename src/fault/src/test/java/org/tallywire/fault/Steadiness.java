@@ -29,8 +29,7 @@ final class Steadiness {
   }
 
   /** What is looked at, and how still it has to be. */
-  private record Figure(
-      String name, String unit, ToDoubleFunction<Sample> of, Rule rule) {}
+  private record Figure(String name, String unit, ToDoubleFunction<Sample> of, Rule rule) {}
 
   private static final List<Figure> FIGURES =
       List.of(

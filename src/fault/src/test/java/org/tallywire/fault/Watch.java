@@ -65,13 +65,14 @@ final class Watch implements AutoCloseable {
    * @param heapEach of so many samples one is with the heap, the first one is
    */
   void start(Duration every, int heapEach) {
-    thread.scheduleAtFixedRate(
-        () -> guarded(heapEach), every.toMillis(), every.toMillis(), TimeUnit.MILLISECONDS);
+    var unused =
+        thread.scheduleAtFixedRate(
+            () -> guarded(heapEach), every.toMillis(), every.toMillis(), TimeUnit.MILLISECONDS);
   }
 
   /** Takes a last sample, with the heap, and returns all. */
   List<Sample> stop() throws InterruptedException {
-    thread.submit(() -> guarded(1));
+    thread.execute(() -> guarded(1));
     thread.shutdown();
     if (!thread.awaitTermination(STOP_LIMIT.toMillis(), TimeUnit.MILLISECONDS)) {
       throw new AssertionError("taking samples does not end");
@@ -85,11 +86,13 @@ final class Watch implements AutoCloseable {
   }
 
   private synchronized void guarded(int heapEach) {
+    if (failure != null) {
+      return;
+    }
     try {
       samples.add(sample(samples.size() % heapEach == 0));
     } catch (Exception | Error e) {
       failure = e;
-      thread.shutdown();
     }
   }
 
