@@ -22,6 +22,7 @@ import org.tallywire.kit.ManualTime;
 import org.tallywire.publish.BrokerAddress;
 import org.tallywire.publish.Mosquitto;
 import org.tallywire.publish.Publisher;
+import picocli.CommandLine;
 
 /** Which records a replay takes, and how what lay on the shelf comes off it. */
 class ReplayCommandTest {
@@ -99,6 +100,7 @@ class ReplayCommandTest {
       journal.shelve("publisher", 2, "too large");
       publisher.start();
       await().until(() -> publisher.standing().shelved() == 2);
+      assertEquals(Tallywire.NOT_AS_IT_SHOULD_BE, shelfCommand());
       Replayed.note(data, 2);
       Replayed.note(data, 2);
       assertEquals(Set.of(2L), Replayed.noted(data));
@@ -106,6 +108,12 @@ class ReplayCommandTest {
       await().until(() -> publisher.standing().shelved() == 1);
       assertEquals(1, journal.shelf().get(0).position());
       await().until(() -> Replayed.noted(data).isEmpty());
+      Replayed.note(data, 1);
+      assertEquals(Tallywire.OK, shelfCommand(), "what has gone out is not listed any more");
     }
+  }
+
+  private int shelfCommand() {
+    return new CommandLine(new ShelfCommand()).execute(data.toString());
   }
 }
