@@ -6,8 +6,11 @@ import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
+import java.util.HashMap;
 import java.util.List;
+import java.util.Map;
 import java.util.concurrent.TimeUnit;
+import java.util.stream.Stream;
 import org.jspecify.annotations.Nullable;
 
 /** The packaged bridge as a process, started again and again in one folder. */
@@ -17,6 +20,7 @@ final class Program implements AutoCloseable {
 
   private final Path folder;
   private final List<String> options;
+  private final Map<String, String> environment = new HashMap<>();
   private @Nullable Process process;
 
   /**
@@ -41,17 +45,31 @@ final class Program implements AutoCloseable {
     return Path.of(jar).toAbsolutePath().normalize().toString();
   }
 
+  /** Gives it variables of the environment from the next start on. */
+  void with(Map<String, String> variables) {
+    environment.putAll(variables);
+  }
+
   /** Starts it; it may end by itself. */
   void start() throws IOException {
     List<String> command = new ArrayList<>(List.of(java(), "-XX:TieredStopAtLevel=1", "-Xmx256m"));
     command.addAll(options);
     command.addAll(List.of("-jar", jar("tallywire.jar"), "run", "tallywire.yaml"));
-    process =
+    ProcessBuilder builder =
         new ProcessBuilder(command)
             .directory(folder.toFile())
             .redirectErrorStream(true)
-            .redirectOutput(ProcessBuilder.Redirect.appendTo(folder.resolve("output").toFile()))
-            .start();
+            .redirectOutput(ProcessBuilder.Redirect.appendTo(folder.resolve("output").toFile()));
+    builder.environment().putAll(environment);
+    process = builder.start();
+  }
+
+  /** Returns how many lines it has printed that contain some words. */
+  long said(String words) throws IOException {
+    Path file = folder.resolve("output");
+    try (Stream<String> lines = Files.exists(file) ? Files.lines(file) : Stream.empty()) {
+      return lines.filter(line -> line.contains(words)).count();
+    }
   }
 
   Path folder() {

@@ -72,12 +72,24 @@ final class Rig implements AutoCloseable {
 
   /** Adds a bridge of that name with its instruments; it is not started. */
   void add(String name, Instruments of) throws IOException {
+    add(name, of, "");
+  }
+
+  /**
+   * Adds a bridge of that name with its instruments; it is not started.
+   *
+   * @param more lines of its configuration
+   * @param options of the Java that runs it
+   */
+  void add(String name, Instruments of, String more, String... options) throws IOException {
     Path home = Files.createDirectories(folder.resolve(name));
     instruments.add(of);
     kept.add(new Kept(home.resolve("data")));
+    List<String> all = new ArrayList<>(List.of(options));
     // five times shorter waits for the broker
-    bridges.add(new Program(home, "-Dtallywire.hurry=5"));
-    configure(bridges.size() - 1, "");
+    all.add("-Dtallywire.hurry=5");
+    bridges.add(new Program(home, all.toArray(String[]::new)));
+    configure(bridges.size() - 1, more);
   }
 
   /** Has each instrument of the first bridge feed a new test set from its next start on. */

@@ -74,9 +74,9 @@ final class Database {
       requireDurable(statement);
       statement.execute("PRAGMA journal_size_limit = " + LOG_LIMIT);
       requireSound(statement, check);
-      if (new Layout(connection, file, now).make()) {
-        sync();
-      }
+      new Layout(connection, file, now).make();
+      // of the file and of its log; SQLite does it too, but takes no notice if it fails
+      sync();
       return connection;
     } catch (SQLException | JournalException | RuntimeException e) {
       connection.close();
@@ -141,7 +141,7 @@ final class Database {
       Folders.sync(folder);
     } catch (IOException e) {
       throw new JournalException(
-          "could not make the new journal durable, file %s: %s. Check the disk of its folder"
+          "could not make the names of the journal's files durable, file %s: %s. Check the disk of its folder"
               .formatted(file, e.getMessage()),
           e);
     }

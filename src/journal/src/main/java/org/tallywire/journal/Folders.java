@@ -16,8 +16,33 @@ final class Folders {
 
   private Folders() {}
 
-  /** Creates the folder with mode 0700 unless it is there; one that is there keeps its mode. */
+  /**
+   * Creates the folder with mode 0700 unless it is there; one that is there keeps its mode. Its
+   * name, and that of every folder made around it, then survives a power loss.
+   */
   static void create(Path folder) throws IOException {
+    Path whole = folder.toAbsolutePath();
+    Path parent = whole.getParent();
+    if (!Files.exists(whole)) {
+      if (parent != null) {
+        create(parent);
+      }
+      make(whole);
+    }
+    // also if it was there: an attempt before us may have failed just here
+    if (parent != null) {
+      syncIfReadable(parent);
+    }
+  }
+
+  /** Syncs it, unless we may not read it; then it was not us who made something in it. */
+  private static void syncIfReadable(Path folder) throws IOException {
+    if (Files.isReadable(folder)) {
+      sync(folder);
+    }
+  }
+
+  private static void make(Path folder) throws IOException {
     if (POSIX) {
       Files.createDirectories(
           folder,

@@ -95,6 +95,7 @@ final class JournalWriter {
       WriteConnection first = open(Database.Check.WHOLE);
       connection = first;
       mark.require(first);
+      settle(first);
       String identity = first.identity();
       thread.setDaemon(true);
       thread.start();
@@ -105,6 +106,23 @@ final class JournalWriter {
         discard(false);
         mark.close();
       }
+    }
+  }
+
+  /** The process before us may have met a sync that failed; a full disk must not keep us out. */
+  private void settle(WriteConnection first) {
+    try {
+      if (first.settle()) {
+        return;
+      }
+      LOG.warn(
+          "the log of the journal {} could not be folded in at the start: another program reads the file",
+          database.file());
+    } catch (SQLException e) {
+      LOG.warn(
+          "the log of the journal {} could not be folded in at the start: {}",
+          database.file(),
+          e.getMessage());
     }
   }
 
@@ -305,6 +323,10 @@ final class JournalWriter {
     WriteConnection use = connection;
     if (use == null) {
       use = open(Database.Check.PAGES);
+      if (!use.settle()) {
+        use.close();
+        throw new SQLException("a reader keeps the log from being folded into the file");
+      }
       connection = use;
       LOG.info(
           "journal {} opened again after a write error: sound, last position {}",

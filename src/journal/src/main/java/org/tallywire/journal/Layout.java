@@ -97,12 +97,12 @@ final class Layout {
     this.now = now;
   }
 
-  /** Makes the tables in an empty file, or brings those of version 1 up; returns if it did. */
-  boolean make() throws SQLException, JournalException {
+  /** Makes the tables in an empty file, or brings those of version 1 up. */
+  void make() throws SQLException, JournalException {
     int version = number("PRAGMA user_version");
     int tables = number("SELECT count(*) FROM sqlite_master");
     if (version == VERSION) {
-      return false;
+      return;
     }
     if (version == 0 && tables == 0) {
       transaction(
@@ -110,11 +110,11 @@ final class Layout {
             execute(KEPT_TABLES);
             finish();
           });
-      return true;
+      return;
     }
     if (version == WITHOUT_GUARDS) {
       migrate();
-      return true;
+      return;
     }
     throw unknown(file, version, tables);
   }

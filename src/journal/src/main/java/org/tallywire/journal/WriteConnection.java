@@ -148,6 +148,18 @@ final class WriteConnection implements AutoCloseable {
     plain.execute("PRAGMA wal_checkpoint(TRUNCATE)");
   }
 
+  /**
+   * Folds the whole log into the file and empties it; returns whether no reader was in the way.
+   * After a sync that failed the system may hold parts of the log that never reached the disk, and
+   * no later sync of the log writes them (Rebello and others, Can Applications Recover from fsync
+   * Failures?, 2020): what is acknowledged behind them would be gone with them.
+   */
+  boolean settle() throws SQLException {
+    try (ResultSet answer = plain.executeQuery("PRAGMA wal_checkpoint(TRUNCATE)")) {
+      return answer.next() && answer.getInt(1) == 0;
+    }
+  }
+
   String identity() throws SQLException, JournalException {
     return required(
         plain.executeQuery("SELECT * FROM journal"), rows::identity, "table journal has no row");
