@@ -1,10 +1,13 @@
 package org.tallywire.bridge;
 
+import java.io.IOException;
 import java.io.PrintStream;
 import java.nio.file.Path;
+import java.time.temporal.ChronoUnit;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.Set;
 import java.util.TreeMap;
 import java.util.concurrent.Callable;
 import org.jspecify.annotations.Nullable;
@@ -57,7 +60,7 @@ final class JournalCommand implements Callable<Integer> {
       forget(data, forgotten);
     }
     try (JournalView journal = Folder.view(data)) {
-      status(journal, System.out);
+      status(data, journal, System.out);
       return verify ? verify(journal, System.out) : Tallywire.OK;
     } catch (JournalException e) {
       throw new SetupException("data: " + e.getMessage());
@@ -80,7 +83,8 @@ final class JournalCommand implements Callable<Integer> {
     }
   }
 
-  private static void status(JournalView journal, PrintStream out) throws JournalException {
+  private static void status(Path data, JournalView journal, PrintStream out)
+      throws JournalException, IOException {
     // before the head, so that nobody looks further than it is
     Map<String, Long> cursors = new TreeMap<>(journal.cursors());
     Anchor anchor = journal.anchor();
@@ -96,8 +100,8 @@ final class JournalCommand implements Callable<Integer> {
           head - anchor.position(),
           first.get(0).position(),
           last.position(),
-          first.get(0).writtenAt(),
-          last.writtenAt());
+          first.get(0).writtenAt().truncatedTo(ChronoUnit.MILLIS),
+          last.writtenAt().truncatedTo(ChronoUnit.MILLIS));
     }
     Folder.cutOff(anchor).ifPresent(sentence -> out.printf("removed    %s%n", sentence));
     cursors.forEach(
@@ -107,7 +111,10 @@ final class JournalCommand implements Callable<Integer> {
                 inWords(follower),
                 position,
                 position < head ? ", %d to go".formatted(head - position) : ", all"));
-    out.printf("shelf      %d%n", journal.shelf().size());
+    Set<Long> replayed = Replayed.noted(data);
+    long lying = journal.shelf().stream().filter(one -> !replayed.contains(one.position())).count();
+    out.printf(
+        "shelf      %s%n", lying == 0 ? "empty" : lying == 1 ? "1 record" : lying + " records");
   }
 
   private static int verify(JournalView journal, PrintStream out) throws JournalException {

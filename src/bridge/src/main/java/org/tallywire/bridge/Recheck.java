@@ -69,7 +69,6 @@ final class Recheck {
   private boolean cut;
 
   private long cutOff;
-  private long last;
 
   /**
    * Makes one.
@@ -87,10 +86,10 @@ final class Recheck {
     recheck.cut = journal.anchor().position() > 0;
     // what was judged after this entry may not be in the part that is walked
     long examined = journal.cursors().getOrDefault(Examination.CURSOR, 0L);
-    recheck.last = journal.head();
+    long last = journal.head();
     JournalWalk.over(
         journal::read,
-        recheck.last,
+        last,
         entry -> {
           if (!entry.kind().equals(RecordFormat.BOOKING) || entry.position() <= examined) {
             recheck.take(entry);
@@ -174,11 +173,6 @@ final class Recheck {
   /** Returns how many verdicts belong to test sets whose beginning retention has removed. */
   long cutOff() {
     return cutOff;
-  }
-
-  /** Returns the last position of the journal that was walked. */
-  long last() {
-    return last;
   }
 
   private void testSet(TestSetEvent event) {

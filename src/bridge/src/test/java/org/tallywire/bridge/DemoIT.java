@@ -10,6 +10,7 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.sql.DriverManager;
 import java.time.Duration;
+import java.util.ArrayList;
 import java.util.List;
 import java.util.Set;
 import java.util.concurrent.ConcurrentSkipListSet;
@@ -97,6 +98,15 @@ class DemoIT {
     try (var connection =
             DriverManager.getConnection("jdbc:sqlite:" + folder.resolve("day/journal.db"));
         var statement = connection.createStatement()) {
+      List<String> lines = new ArrayList<>();
+      try (var rows = statement.executeQuery("SELECT payload FROM entry ORDER BY position")) {
+        while (rows.next()) {
+          String line = new String(rows.getBytes(1), StandardCharsets.UTF_8);
+          boolean reading = line.contains("\"record\":\"reading\"");
+          lines.add(reading ? line.replace("\"unit\":\"mOhm\"", "\"unit\":\"Ohm\"") : line);
+        }
+      }
+      Files.write(folder.resolve("changed.jsonl"), lines);
       int changed =
           statement.executeUpdate(
               "UPDATE entry SET payload = CAST(replace(CAST(payload AS TEXT), '\"unit\":\"mOhm\"',"
@@ -104,6 +114,7 @@ class DemoIT {
       assertTrue(changed > 0);
     }
     assertEquals(Tallywire.NOT_AS_IT_SHOULD_BE, recheckOf("day"));
+    assertEquals(Tallywire.NOT_AS_IT_SHOULD_BE, recheckOf("changed.jsonl"));
     String output = jar.output();
     assertTrue(output.contains("the digest chain is broken"), output);
     assertTrue(output.contains("derived now with other figures"), output);

@@ -1,0 +1,119 @@
+package org.tallywire.bridge;
+
+import static org.awaitility.Awaitility.await;
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertThrows;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.nio.file.Path;
+import java.time.Duration;
+import java.time.Instant;
+import java.util.List;
+import java.util.Optional;
+import java.util.Set;
+import org.junit.jupiter.api.DisplayName;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+import org.tallywire.api.TimeSource;
+import org.tallywire.format.SetupException;
+import org.tallywire.journal.Journal;
+import org.tallywire.journal.JournalView;
+import org.tallywire.kit.ManualTime;
+import org.tallywire.publish.BrokerAddress;
+import org.tallywire.publish.Mosquitto;
+import org.tallywire.publish.Publisher;
+import picocli.CommandLine;
+
+/** Which records a replay takes, and how what lay on the shelf comes off it. */
+class ReplayCommandTest {
+
+  private static final Duration HOUR = Duration.ofHours(1);
+
+  @TempDir private Path data;
+
+  @Test
+  @DisplayName("A range by position or by the time of writing, also where the clock went back")
+  void ranges() throws Exception {
+    ManualTime time = new ManualTime();
+    Instant eight = time.now();
+    try (Journal journal = Journal.open(data, time)) {
+      for (int i = 1; i <= 5; i++) {
+        journal.append(List.of(Bench.lvResistance(i, "A", "2.4")), List.of());
+        time.pass(HOUR);
+      }
+      // position 6 was written at 09:30 by a clock that an administrator had set back
+      time.setWall(eight.plus(HOUR).plusSeconds(1_800));
+      journal.append(List.of(Bench.lvResistance(6, "A", "2.4")), List.of());
+      try (JournalView view = JournalView.open(data)) {
+        assertEquals(new ReplayRange(2, 4), ReplayRange.of(view, "2", Optional.of("4")));
+        assertEquals(new ReplayRange(3, 6), ReplayRange.of(view, "3", Optional.empty()));
+        assertEquals(
+            new ReplayRange(2, 6), ReplayRange.of(view, "2026-01-15T09:00:00Z", Optional.empty()));
+        assertEquals(
+            new ReplayRange(3, 6),
+            ReplayRange.of(view, "2026-01-15T11:00:00+01:00", Optional.of("2026-01-15T10:30:00Z")),
+            "6 was written before that, so it is not left out");
+        refused(view, "0", "neither a position");
+        refused(view, "2026-01-15", "a time with its offset");
+        refused(view, "7", "the journal ends at position 6");
+        refused(view, "2030-01-01T00:00:00Z", "no entry lies there");
+        journal.cut(2, time.now().plus(HOUR.multipliedBy(9)));
+        refused(view, "2", "Entries 1 to 2 were removed");
+        assertEquals(
+            new ReplayRange(3, 6), ReplayRange.of(view, "2020-01-01T00:00:00Z", Optional.empty()));
+      }
+    }
+  }
+
+  private static void refused(JournalView view, String from, String why) {
+    SetupException refused =
+        assertThrows(SetupException.class, () -> ReplayRange.of(view, from, Optional.empty()));
+    assertTrue(refused.problems().get(0).contains(why), refused.problems().toString());
+  }
+
+  @Test
+  @DisplayName("What a replay has got rid of is taken off the shelf by the bridge, and only that")
+  void offTheShelf() throws Exception {
+    TimeSource time = TimeSource.system();
+    StateBoard board = new StateBoard(time);
+    BrokerAddress nobody =
+        new BrokerAddress(
+            "tcp://127.0.0.1:" + Mosquitto.freePort(),
+            "bay",
+            Optional.empty(),
+            Optional.empty(),
+            "tallywire",
+            "invented");
+    try (Journal journal = Journal.open(data, time);
+        Publisher publisher =
+            new Publisher(
+                journal,
+                nobody,
+                board.will(),
+                Bridge.tallies(time),
+                time,
+                new Reports(board, nobody));
+        SignOfLife alive = new SignOfLife(board, data, publisher)) {
+      journal.append(
+          List.of(Bench.lvResistance(1, "A", "2.4"), Bench.lvResistance(2, "B", "2.4")), List.of());
+      journal.shelve("publisher", 1, "too large");
+      journal.shelve("publisher", 2, "too large");
+      publisher.start();
+      await().until(() -> publisher.standing().shelved() == 2);
+      assertEquals(Tallywire.NOT_AS_IT_SHOULD_BE, shelfCommand());
+      Replayed.note(data, 2);
+      Replayed.note(data, 2);
+      assertEquals(Set.of(2L), Replayed.noted(data));
+      alive.start();
+      await().until(() -> publisher.standing().shelved() == 1);
+      assertEquals(1, journal.shelf().get(0).position());
+      await().until(() -> Replayed.noted(data).isEmpty());
+      Replayed.note(data, 1);
+      assertEquals(Tallywire.OK, shelfCommand(), "what has gone out is not listed any more");
+    }
+  }
+
+  private int shelfCommand() {
+    return new CommandLine(new ShelfCommand()).execute(data.toString());
+  }
+}
