@@ -146,7 +146,7 @@ class Consumer:
             if (journal, first, last) not in self.asked:
                 self.asked.add((journal, first, last))
                 say(f"MISSING: positions {first} to {last} of journal {journal}; at the bridge: "
-                    f"tallywire replay {self.options.data} --from {first} --to {last}")
+                    f"tallywire replay {self.options.config} --from {first} --to {last}")
         if self.books.position(journal) > 0:
             self.confirm(journal)
 
@@ -187,7 +187,7 @@ def main():
     parser.add_argument("--site", required=True, help="second level of the topics")
     parser.add_argument("--root", default="tallywire", help="first level of the topics")
     parser.add_argument("--records", required=True, help="the file to append to")
-    parser.add_argument("--data", default="DATA", help="the bridge's data folder, for what is said")
+    parser.add_argument("--config", default="CONFIG", help="the bridge's configuration, for what is said")
     parser.add_argument("--start", type=int, default=0, help="what is before is not wanted")
     parser.add_argument("broker", nargs="*", help="behind --: options of mosquitto_sub and _pub")
     consumer = Consumer(parser.parse_args())

@@ -81,7 +81,7 @@ class ConsumerTest {
     record(ONE, 10);
     tally(ONE, 10, 10);
     said("MISSING: positions 5 to 6 of journal " + ONE);
-    said("at the bridge: tallywire replay /data/of-bridge --from 5 --to 6\n");
+    said("at the bridge: tallywire replay tallywire.yaml --from 5 --to 6\n");
     confirmed(ONE, 4);
     // the consumer goes and comes back; what came meanwhile waits at the broker
     stopConsumer();
@@ -147,8 +147,8 @@ class ConsumerTest {
                 "hollow-lane",
                 "--records",
                 records().toString(),
-                "--data",
-                "/data/of-bridge",
+                "--config",
+                "tallywire.yaml",
                 "--",
                 "-h",
                 "127.0.0.1",
