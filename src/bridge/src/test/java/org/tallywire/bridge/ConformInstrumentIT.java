@@ -20,11 +20,14 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.api.parallel.Execution;
 import org.junit.jupiter.api.parallel.ExecutionMode;
+import org.junit.jupiter.api.parallel.ResourceAccessMode;
+import org.junit.jupiter.api.parallel.ResourceLock;
 import org.tallywire.api.LinkAddress;
 import org.tallywire.publish.Mosquitto;
 
 /** {@code conform instrument}: the packaged jar against the simulator, and against what is none. */
 @Execution(ExecutionMode.CONCURRENT)
+@ResourceLock(value = "processor", mode = ResourceAccessMode.READ) // times are checked here, or much is computed
 class ConformInstrumentIT {
 
   private static final long LIMIT_S = 60;

@@ -30,12 +30,14 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.api.parallel.Execution;
 import org.junit.jupiter.api.parallel.ExecutionMode;
+import org.junit.jupiter.api.parallel.ResourceLock;
 import org.tallywire.api.LinkAddress;
 import org.tallywire.publish.Mosquitto;
 import org.tallywire.publish.Subscriber;
 
 /** What becomes of records behind the journal, and where there is no space for them. */
 @Execution(ExecutionMode.CONCURRENT)
+@ResourceLock("processor") // times are checked here, or much is computed
 class DeliveryIT {
 
   private static final Duration LIMIT = Duration.ofSeconds(60);

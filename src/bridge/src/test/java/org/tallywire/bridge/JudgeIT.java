@@ -19,6 +19,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.api.parallel.Execution;
 import org.junit.jupiter.api.parallel.ExecutionMode;
+import org.junit.jupiter.api.parallel.ResourceLock;
 
 /**
  * {@code judge}, {@code export} and {@code recheck} as a user has them: the packaged jar and pipes.
@@ -26,6 +27,7 @@ import org.junit.jupiter.api.parallel.ExecutionMode;
  * <p>{@code -Dtallywire.lines=1000000} makes the stream of the first test as long.
  */
 @Execution(ExecutionMode.CONCURRENT)
+@ResourceLock("processor") // times are checked here, or much is computed
 class JudgeIT {
 
   private static final Path JAR = Path.of("target/tallywire.jar").toAbsolutePath();
