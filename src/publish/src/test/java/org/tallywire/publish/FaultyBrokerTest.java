@@ -29,7 +29,7 @@ import org.tallywire.publish.FakeBroker.Manner;
 class FaultyBrokerTest {
 
   /** How many connections a broker misbehaves for; more of them with the property. */
-  private static final int MANY = Integer.getInteger("tallywire.connections", 20);
+  private static final int MANY = Integer.getInteger("tallywire.connections", 8);
 
   private static final Duration SOON = Duration.ofSeconds(45 + 2L * MANY);
   private static final Pace IMPATIENT =
