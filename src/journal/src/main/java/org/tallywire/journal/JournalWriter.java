@@ -29,6 +29,7 @@ final class JournalWriter {
   private static final Duration LONGEST_WRITE = Duration.ofSeconds(30);
   private static final int LARGEST_BATCH = 1_000;
   private static final int IDLE_SECONDS = 1;
+  private static final long NOTHING_YET = -1;
 
   /** Pages in the log at which it is folded into the file: SQLite's usual 4 MB, or soon. */
   private static final int FOLD_USUALLY = 1_000;
@@ -66,14 +67,16 @@ final class JournalWriter {
   private final Object gate = new Object();
 
   private final AtomicLong commits = new AtomicLong();
+  private final Pause pause;
 
   private boolean closing;
   private boolean foldsSoon;
-  private long lastCommitted;
+  private long lastCommitted = NOTHING_YET;
   private @Nullable WriteConnection connection;
 
   /**
-   * @param committed hears the last committed position after every commit and every opening
+   * @param committed hears the last committed position after every commit and every opening, once
+   *     the log that the opening found is settled
    */
   JournalWriter(
       Database database, TimeSource time, Storage storage, HeadMark mark, LongConsumer committed) {
@@ -82,6 +85,7 @@ final class JournalWriter {
     this.storage = storage;
     this.mark = mark;
     this.committed = committed;
+    this.pause = new Pause(time);
   }
 
   /**
@@ -95,8 +99,17 @@ final class JournalWriter {
       WriteConnection first = open(Database.Check.WHOLE);
       connection = first;
       mark.require(first);
-      settle(first);
+      boolean settled = settle(first);
+      if (mark.absent() && !database.made()) {
+        putBack(first);
+      }
       String identity = first.identity();
+      if (settled) {
+        reached(first);
+      } else {
+        // the next to write, or to have time, opens it again and settles before anything is told
+        discard(false);
+      }
       thread.setDaemon(true);
       thread.start();
       started = true;
@@ -110,20 +123,31 @@ final class JournalWriter {
   }
 
   /** The process before us may have met a sync that failed; a full disk must not keep us out. */
-  private void settle(WriteConnection first) {
+  private boolean settle(WriteConnection first) {
+    String why = "another program reads the file";
     try {
       if (first.settle()) {
-        return;
+        return true;
       }
-      LOG.warn(
-          "the log of the journal {} could not be folded in at the start: another program reads the file",
-          database.file());
     } catch (SQLException e) {
-      LOG.warn(
-          "the log of the journal {} could not be folded in at the start: {}",
-          database.file(),
-          e.getMessage());
+      why = String.valueOf(e.getMessage());
     }
+    LOG.warn(
+        "the log of the journal {} could not be folded in at the start: {}. Until it is, nothing is written and no entry is shown; it is tried again every second",
+        database.file(),
+        why);
+    return false;
+  }
+
+  private void putBack(WriteConnection first) throws SQLException, JournalException {
+    String before = first.identity();
+    Restored.begin(first, time.now().toString());
+    LOG.warn(
+        "there is no journal.head beside the journal {}, so it was put back from a copy that ends at position {}: its identity was {} and is {}, instruments without numbers of their own get a new epoch, and consumers confirm from the beginning",
+        database.file(),
+        first.head(),
+        before,
+        first.identity());
   }
 
   /**
@@ -149,6 +173,8 @@ final class JournalWriter {
       Throwable cause = e.getCause() == null ? e : e.getCause();
       throw JournalException.writing(doing, database.file(), cause);
     } catch (TimeoutException e) {
+      // if it still waits, nobody needs it any more
+      done.cancel(false);
       throw new JournalException(
           "could not %s, file %s: not confirmed after %d s, it may still be written. Check the disk and repeat with the same ids, which doubles nothing"
               .formatted(doing, database.file(), LONGEST_WRITE.toSeconds()),
@@ -215,8 +241,9 @@ final class JournalWriter {
         if (first != null) {
           batch.add(first);
           waiting.drainTo(batch, LARGEST_BATCH - 1);
+          batch.removeIf(request -> request.done().isDone());
         } else {
-          storage.look();
+          idle();
         }
       } catch (InterruptedException e) {
         // nobody is entitled to stop this thread but close(), which does not interrupt
@@ -224,6 +251,17 @@ final class JournalWriter {
       }
     }
     return batch;
+  }
+
+  private void idle() {
+    storage.look();
+    if (lastCommitted == NOTHING_YET) {
+      try {
+        connection();
+      } catch (SQLException | JournalException | RuntimeException e) {
+        LOG.debug("the log of the journal could still not be folded in: {}", e.getMessage());
+      }
+    }
   }
 
   /** Writes what the disk has space for, and tells everybody what became of theirs. */
@@ -322,16 +360,10 @@ final class JournalWriter {
   private WriteConnection connection() throws SQLException, JournalException {
     WriteConnection use = connection;
     if (use == null) {
-      use = open(Database.Check.PAGES);
-      if (!use.settle()) {
-        use.close();
-        throw new SQLException("a reader keeps the log from being folded into the file");
-      }
+      use = reopen();
       connection = use;
-      LOG.info(
-          "journal {} opened again after a write error: sound, last position {}",
-          database.file(),
-          use.head());
+      reached(use);
+      LOG.info("journal {} opened again: sound, last position {}", database.file(), use.head());
       foldsSoon = false;
     }
     if (foldsSoon != storage.full()) {
@@ -339,6 +371,32 @@ final class JournalWriter {
       use.fold(foldsSoon ? FOLD_SOON : FOLD_USUALLY);
     }
     return use;
+  }
+
+  /** Opens it and settles its log, before anybody is told of what is in it. */
+  private WriteConnection reopen() throws SQLException, JournalException {
+    Duration left = pause.left();
+    if (left.compareTo(Duration.ZERO) > 0) {
+      throw new SQLException(
+          "it is opened and checked again after the last error, but not before %d ms are over"
+              .formatted(left.toMillis() + 1));
+    }
+    pause.begin();
+    WriteConnection opened = null;
+    boolean settled = false;
+    try {
+      opened = open(Database.Check.PAGES);
+      settled = opened.settle();
+      if (!settled) {
+        throw new SQLException("a reader keeps the log from being folded into the file");
+      }
+      return opened;
+    } finally {
+      pause.end();
+      if (opened != null && !settled) {
+        opened.close();
+      }
+    }
   }
 
   private WriteConnection open(Database.Check check) throws SQLException, JournalException {
@@ -352,8 +410,6 @@ final class JournalWriter {
             "it ends at position %d, where %d was committed"
                 .formatted(result.head(), lastCommitted));
       }
-      lastCommitted = result.head();
-      committed.accept(lastCommitted);
       sound = true;
       return result;
     } finally {
