@@ -282,7 +282,11 @@ public final class Publisher implements AutoCloseable {
       backOff.reset();
     }
     Duration pause = parts.caution().hurries() ? backOff.shortest() : backOff.next();
-    boolean taken = wasUp && e.ended() && takeOvers.ended(upAt, parts.time().nanos());
+    boolean taken =
+        wasUp
+            && e.ended()
+            && !parts.caution().atMessage()
+            && takeOvers.ended(upAt, parts.time().nanos());
     tell(
         wasUp ? BrokerState.CONNECTING : BrokerState.UNREACHABLE,
         "broker %s: %s. %sRecords are kept in the journal; trying again in %d ms"
