@@ -58,6 +58,14 @@ final class Delivery {
   private @Nullable Outgoing tally;
   private @Nullable BrokerException lost;
 
+  static void requireSmall(String station, byte[] payload) {
+    if (payload.length > LARGEST_PAYLOAD) {
+      throw new IllegalArgumentException(
+          "the state of station \"%s\" has %d bytes, more than %d"
+              .formatted(station, payload.length, LARGEST_PAYLOAD));
+    }
+  }
+
   /** Begins where the source says, over a connection that is up. */
   Delivery(Parts parts, MqttLink link) throws JournalException {
     this.parts = parts;
@@ -101,6 +109,11 @@ final class Delivery {
     } finally {
       following.save(window.prefix());
     }
+  }
+
+  /** Returns what of the journal fails at this time; empty if nothing does. */
+  String failure() {
+    return following.failure();
   }
 
   private void drain() throws BrokerException, InterruptedException {

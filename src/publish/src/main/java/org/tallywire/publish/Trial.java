@@ -31,8 +31,7 @@ final class Trial {
    * @param silence how long after a message the broker may end the connection; what comes later is
    *     silence. A trial takes up to twice that, or no late end could ever be right behind
    */
-  Trial(
-      Outgoing suspect, int number, Duration first, long slowest, Duration silence, long now) {
+  Trial(Outgoing suspect, int number, Duration first, long slowest, Duration silence, long now) {
     this.suspect = suspect;
     this.probes = PROBES[number];
     long wanted = Math.max(first.toNanos() * HALVES[number] / 2, slowest * MARGIN);
