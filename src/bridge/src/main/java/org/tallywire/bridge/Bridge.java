@@ -71,8 +71,7 @@ final class Bridge implements AutoCloseable {
     this.board = board;
     this.examination = new Examination(journal, time, board);
     this.publisher =
-        new Publisher(
-            journal, broker, board.will(), tallies(time), time, new Reports(board, broker));
+        new Publisher(journal, broker, board.will(), tallies(time), time, new Reports(board));
     this.signOfLife = new SignOfLife(board, config.data(), publisher);
     this.page = new LivePage(journal, config.page().host(), config.page().port(), time);
     this.retention =

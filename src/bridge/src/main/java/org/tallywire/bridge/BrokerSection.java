@@ -39,7 +39,7 @@ final class BrokerSection {
 
   /** Reads it; problems are noted in the section. */
   BridgeConfig.Broker read(YamlSection mqtt) {
-    String uri = mqtt.converted("broker", ADDRESS, BrokerSection::address).orElse("");
+    String uri = address(mqtt);
     String root =
         mqtt.has("root")
             ? mqtt.text("root", BridgeConfigFile.NAME, BridgeConfigFile.NAME_WORDS)
@@ -63,12 +63,24 @@ final class BrokerSection {
         uri, root, clientId, username, password, tls, consumers, List.copyOf(notices));
   }
 
-  private static Optional<String> address(String text) {
+  private static String address(YamlSection mqtt) {
+    String text = mqtt.text("broker");
+    if (text.contains("@")) { // not shown: what stands before it may be a password
+      mqtt.problem(
+          "broker",
+          "has an @ in it, and is to be %s; user name and password have their own keys"
+              .formatted(ADDRESS));
+      return "";
+    }
+    if (text.isEmpty()) {
+      return "";
+    }
     try {
       BrokerAddress.check(text);
-      return Optional.of(text);
+      return text;
     } catch (IllegalArgumentException e) {
-      return Optional.empty();
+      mqtt.problem("broker", "\"%s\" is not %s".formatted(text, ADDRESS));
+      return "";
     }
   }
 

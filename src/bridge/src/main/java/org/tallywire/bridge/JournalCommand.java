@@ -18,6 +18,7 @@ import org.tallywire.journal.Journal;
 import org.tallywire.journal.JournalEntry;
 import org.tallywire.journal.JournalException;
 import org.tallywire.journal.JournalView;
+import org.tallywire.publish.Publisher;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
@@ -33,7 +34,7 @@ import picocli.CommandLine.Parameters;
     mixinStandardHelpOptions = true)
 final class JournalCommand implements Callable<Integer> {
 
-  private static final String CONSUMER = "consumer:";
+  private static final String CONSUMER = Publisher.CONSUMER;
 
   @Parameters(
       paramLabel = "CONFIG|DATA",

@@ -16,6 +16,7 @@ import org.tallywire.journal.Anchor;
 import org.tallywire.journal.Journal;
 import org.tallywire.journal.JournalEntry;
 import org.tallywire.journal.JournalException;
+import org.tallywire.publish.Publisher;
 
 /**
  * Once an hour removes what is older than the configuration wants to keep, except what somebody
@@ -25,7 +26,6 @@ import org.tallywire.journal.JournalException;
 final class Retention implements AutoCloseable {
 
   private static final Logger log = LoggerFactory.getLogger(Retention.class);
-  private static final String PUBLISHER = "publisher";
   private static final Duration FIRST = Duration.ofMinutes(3);
   private static final Duration BETWEEN = Duration.ofHours(1);
   private static final Duration CLOSE_LIMIT = Duration.ofSeconds(2);
@@ -89,7 +89,7 @@ final class Retention implements AutoCloseable {
     try {
       Anchor old = journal.anchor();
       // the journal waits for every cursor; one that is not there yet would not be waited for
-      long published = journal.cursor(PUBLISHER);
+      long published = journal.cursor(Publisher.FOLLOWER);
       Anchor now = journal.cut(Math.min(published, examined.getAsLong()), before);
       if (now.position() > old.position()) {
         log.info(
@@ -127,8 +127,8 @@ final class Retention implements AutoCloseable {
   }
 
   private static String inWords(String cursor) {
-    return cursor.startsWith("consumer:")
-        ? "consumer \"%s\" to confirm it".formatted(cursor.substring("consumer:".length()))
+    return cursor.startsWith(Publisher.CONSUMER)
+        ? "consumer \"%s\" to confirm it".formatted(cursor.substring(Publisher.CONSUMER.length()))
         : "the " + cursor;
   }
 }

@@ -13,6 +13,7 @@ import java.util.Arrays;
 import java.util.List;
 import java.util.Optional;
 import java.util.Set;
+import java.util.regex.Pattern;
 import org.jspecify.annotations.Nullable;
 import org.tallywire.format.YamlSection;
 import org.tallywire.publish.Secret;
@@ -25,6 +26,9 @@ import org.tallywire.publish.Secret;
 final class SecretKeys {
 
   private static final int LONGEST = 4096;
+
+  /** Anything else may be the secret itself, put in the wrong place, and is not shown. */
+  private static final Pattern VARIABLE = Pattern.compile("[A-Z_][A-Z0-9_]*");
 
   /** Where variables of the environment are looked up. */
   interface Environment {
@@ -102,8 +106,12 @@ final class SecretKeys {
     if (value == null || value.isEmpty()) {
       section.problem(
           key,
-          "\"%s\" is %s in the environment; set it before the start"
-              .formatted(variable, value == null ? "not set" : "empty"));
+          "%s is %s in the environment; set it before the start"
+              .formatted(
+                  VARIABLE.matcher(variable).matches()
+                      ? "\"%s\"".formatted(variable)
+                      : "takes the name of a variable, not a secret; what stands there",
+                  value == null ? "not set" : "empty"));
       return Optional.empty();
     }
     return Optional.of(new Secret(value.toCharArray()));

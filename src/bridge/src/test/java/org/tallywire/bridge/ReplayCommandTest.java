@@ -87,12 +87,7 @@ class ReplayCommandTest {
     try (Journal journal = Journal.open(data, time);
         Publisher publisher =
             new Publisher(
-                journal,
-                nobody,
-                board.will(),
-                Bridge.tallies(time),
-                time,
-                new Reports(board, nobody));
+                journal, nobody, board.will(), Bridge.tallies(time), time, new Reports(board));
         SignOfLife alive = new SignOfLife(board, data, publisher)) {
       journal.append(
           List.of(Bench.lvResistance(1, "A", "2.4"), Bench.lvResistance(2, "B", "2.4")), List.of());

@@ -19,7 +19,6 @@ import org.tallywire.format.StateRecord.Counts;
 import org.tallywire.format.StateRecord.Storage;
 import org.tallywire.format.StateRecord.Word;
 import org.tallywire.kit.ManualTime;
-import org.tallywire.publish.BrokerAddress;
 import org.tallywire.publish.BrokerState;
 import org.tallywire.publish.Standing;
 
@@ -27,16 +26,7 @@ class StateBoardTest {
 
   private final ManualTime time = new ManualTime();
   private final StateBoard board = new StateBoard(time);
-  private final Reports reports =
-      new Reports(
-          board,
-          new BrokerAddress(
-              "tcp://127.0.0.1:1883",
-              "bay",
-              Optional.empty(),
-              Optional.empty(),
-              "tallywire",
-              "invented"));
+  private final Reports reports = new Reports(board);
   private final List<String> told = new ArrayList<>();
 
   @BeforeEach
@@ -49,7 +39,7 @@ class StateBoardTest {
   @DisplayName("No concern hides another; detail is the most severe; each goes alone")
   void concerns() throws Exception {
     board.trouble(Concern.JUDGING, "Judging waits.");
-    reports.brokerState(BrokerState.REFUSED, "The broker refused.");
+    reports.brokerState(BrokerState.REFUSED, "The broker refused.", false);
     board.storage(Storage.FULL, "No space.");
     reports.standing(new Standing(9, 7, Map.of("archive", 5L), 1));
     assertTrue(last().contains("\"detail\":\"No space.\""), last());
@@ -68,14 +58,14 @@ class StateBoardTest {
     board.trouble(Concern.JUDGING, "");
     assertTrue(last().contains("\"detail\":\"The broker refused.\""), last());
     String well = "connected to broker tcp://127.0.0.1:1883 as client \"bay\".";
-    reports.brokerState(BrokerState.CONNECTED, well);
+    reports.brokerState(BrokerState.CONNECTED, well, true);
     reports.standing(new Standing(9, 9, Map.of(), 0));
     assertTrue(last().contains("\"detail\":\"The broker refused.\""), "it may go again at once");
     time.pass(Duration.ofSeconds(5));
     board.refresh();
     assertTrue(last().contains("\"notices\":[]"), last());
     assertTrue(last().contains("\"detail\":\"connected to broker"), last());
-    reports.brokerState(BrokerState.CONNECTED, well + " Our certificate ends soon.");
+    reports.brokerState(BrokerState.CONNECTED, well + " Our certificate ends soon.", false);
     assertTrue(last().contains("\"concern\":\"broker\""), last());
     for (String record : told) {
       assertEquals(

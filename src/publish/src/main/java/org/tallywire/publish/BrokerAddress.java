@@ -112,6 +112,10 @@ public record BrokerAddress(
    * @throws IllegalArgumentException if it is no broker's address
    */
   private static URI parse(String text) {
+    if (text.contains("@")) { // not shown: what stands before it may be a password
+      throw new IllegalArgumentException(
+          "the broker address has an @ in it; user name and password have their own places");
+    }
     String wanted =
         "broker address \"%s\" is not of the form mqtts://host:port or mqtt://host:port"
             .formatted(text);

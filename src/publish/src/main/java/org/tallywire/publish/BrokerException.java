@@ -2,7 +2,9 @@ package org.tallywire.publish;
 
 import java.io.EOFException;
 import java.net.SocketException;
+import java.util.List;
 import java.util.Locale;
+import javax.net.ssl.SSLException;
 import org.eclipse.paho.client.mqttv3.MqttException;
 import org.jspecify.annotations.Nullable;
 
@@ -11,6 +13,16 @@ final class BrokerException extends Exception {
 
   private static final int BAD_PROTOCOL = MqttException.REASON_CODE_INVALID_PROTOCOL_VERSION;
   private static final int NOT_AUTHORISED = MqttException.REASON_CODE_NOT_AUTHORIZED;
+
+  /** In the words of the system and, after "abort", of Java's TLS; our own are "Socket closed". */
+  private static final List<String> ENDS =
+      List.of(
+          "reset",
+          "broken pipe",
+          "abort",
+          "connection or outbound has been closed",
+          "socket output is already shutdown",
+          "closed by remote");
 
   private final boolean refused;
   private final boolean advised;
@@ -72,7 +84,8 @@ final class BrokerException extends Exception {
   boolean ended() {
     Throwable cause = getCause();
     for (int depth = 0; cause != null && depth < 8; depth++) {
-      if (cause instanceof EOFException || (cause instanceof SocketException && isEnd(cause))) {
+      boolean net = cause instanceof SocketException || cause instanceof SSLException;
+      if (cause instanceof EOFException || (net && isEnd(cause))) {
         return true;
       }
       cause = cause.getCause();
@@ -82,7 +95,7 @@ final class BrokerException extends Exception {
 
   private static boolean isEnd(Throwable cause) {
     String text = String.valueOf(cause.getMessage()).toLowerCase(Locale.ROOT);
-    return text.contains("reset") || text.contains("broken pipe") || text.contains("abort");
+    return ENDS.stream().anyMatch(text::contains);
   }
 
   /** Returns whether the message says which setting, and what to do. */

@@ -12,7 +12,8 @@ import org.slf4j.LoggerFactory;
  *
  * <p>After three losses without progress messages go one at a time. One that was alone on its way
  * at a loss is suspected; it is tried three times (see {@link Trial}), and condemned if the broker
- * ended the connection right behind it each time. Whatever else happens, it is acquitted.
+ * ended the connection right behind it each time. An end that came later is no strike, and the next
+ * trial takes longer; an acknowledgement, silence or an end without it acquits it.
  */
 final class Caution {
 
@@ -39,6 +40,7 @@ final class Caution {
   private int tallies;
   private int inARow;
   private boolean hurry;
+  private boolean atMessage;
 
   private @Nullable Outgoing suspect;
   private int strikes;
@@ -64,7 +66,9 @@ final class Caution {
   /** Returns the trial with which a new connection is to begin, or null. */
   @Nullable Trial trial(long now) {
     Outgoing tried = suspect;
-    return tried == null ? null : new Trial(tried, strikes, pace.firstTrial(), slowest, now);
+    return tried == null
+        ? null
+        : new Trial(tried, strikes, pace.firstTrial(), slowest, pace.acknowledgeWait(), now);
   }
 
   /** Returns why an entry is not to be sent any more, or null. */
@@ -86,6 +90,11 @@ final class Caution {
   /** Returns whether the next connection is to follow soon, since it brings a decision closer. */
   boolean hurries() {
     return (hurry || suspect != null) && inARow < IN_A_ROW;
+  }
+
+  /** Returns whether the last loss may have come from what was on its way, so from no one else. */
+  boolean atMessage() {
+    return atMessage;
   }
 
   void acknowledged(Outgoing message) {
@@ -122,10 +131,12 @@ final class Caution {
   /** Takes note of a lost connection; returns what is to be said of it. */
   BrokerException lost(BrokerException why, Loss loss) {
     hurry = false;
-    if (loss.accepted() > progress) {
+    boolean moved = loss.accepted() > progress;
+    if (moved) {
       progress = loss.accepted();
       losses = 0;
     }
+    atMessage = !loss.window().isEmpty() && (careful || !moved);
     Trial trial = loss.trial();
     Window.Slot alone = loss.window().alone().orElse(null);
     if (!why.ended() || loss.window().isEmpty()) {

@@ -24,10 +24,11 @@ import org.tallywire.journal.JournalException;
  */
 final class Confirmations {
 
-  static final String FOLLOWER = "consumer:";
+  static final String FOLLOWER = Publisher.CONSUMER;
 
   private static final Logger LOG = LoggerFactory.getLogger(Confirmations.class);
   private static final Duration COMPLAIN_EVERY = Duration.ofMinutes(1);
+  private static final Duration SAVE_EVERY = Duration.ofMillis(100);
   private static final Duration ASK_AGAIN = Duration.ofMinutes(1);
   private static final int LOSSES = 3;
   private static final int LONGEST_SHOWN = 100;
@@ -47,6 +48,7 @@ final class Confirmations {
   private long told;
   private @Nullable MqttLink link;
   private long askedAt;
+  private long savedAt;
   private int unanswered;
   private boolean said;
 
@@ -56,6 +58,7 @@ final class Confirmations {
     this.pace = pace;
     this.time = time;
     this.saving = new Retry("noting what consumers confirm", time);
+    this.savedAt = time.nanos() - SAVE_EVERY.toNanos();
     consumers.forEach(consumer -> this.consumers.put(topics.confirm(consumer), consumer));
   }
 
@@ -156,7 +159,7 @@ final class Confirmations {
         message = current.received()) {
       take(message);
     }
-    if (!held.isEmpty() && saving.due()) {
+    if (!held.isEmpty() && saving.due() && time.nanos() - savedAt >= SAVE_EVERY.toNanos()) {
       save(accepted);
     }
   }
@@ -200,10 +203,16 @@ final class Confirmations {
     Map<String, Long> next = new TreeMap<>(confirmed);
     try {
       for (Map.Entry<String, Long> one : Map.copyOf(held).entrySet()) {
-        if (one.getValue() <= accepted) {
-          journal.moveCursor(FOLLOWER + one.getKey(), one.getValue());
-          next.put(one.getKey(), one.getValue());
-          held.remove(one.getKey());
+        String consumer = one.getKey();
+        // a quick consumer is always ahead of what we know the broker to have; so far it counts
+        long position = Math.min(one.getValue(), accepted);
+        if (position > next.getOrDefault(consumer, 0L)) {
+          journal.moveCursor(FOLLOWER + consumer, position);
+          next.put(consumer, position);
+          savedAt = time.nanos();
+        }
+        if (position == one.getValue()) {
+          held.remove(consumer);
         }
       }
       saving.worked();

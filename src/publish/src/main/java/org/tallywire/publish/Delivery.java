@@ -1,6 +1,7 @@
 package org.tallywire.publish;
 
 import java.time.Duration;
+import java.util.Set;
 import java.util.function.BooleanSupplier;
 import org.jspecify.annotations.Nullable;
 import org.tallywire.api.TimeSource;
@@ -46,12 +47,24 @@ final class Delivery {
   private final String stateTopic;
   private final @Nullable Trial trial;
 
+  /** The states that were due at the beginning and have not gone yet. */
+  private final Set<String> owed;
+
   private long heardAt;
   private long furthest;
   private long told;
   private boolean statesNext = true;
+  private boolean tried;
   private @Nullable Outgoing tally;
   private @Nullable BrokerException lost;
+
+  static void requireSmall(String station, byte[] payload) {
+    if (payload.length > LARGEST_PAYLOAD) {
+      throw new IllegalArgumentException(
+          "the state of station \"%s\" has %d bytes, more than %d"
+              .formatted(station, payload.length, LARGEST_PAYLOAD));
+    }
+  }
 
   /** Begins where the source says, over a connection that is up. */
   Delivery(Parts parts, MqttLink link) throws JournalException {
@@ -67,6 +80,7 @@ final class Delivery {
     window = new Window(following.saved());
     heardAt = time.nanos();
     trial = caution.trial(heardAt);
+    owed = parts.states().unsent();
     tallyTopic = parts.topics().of(Topics.BRIDGE, "tally");
     stateTopic = parts.topics().of(Topics.BRIDGE, "state");
   }
@@ -95,6 +109,11 @@ final class Delivery {
     } finally {
       following.save(window.prefix());
     }
+  }
+
+  /** Returns what of the journal fails at this time; empty if nothing does. */
+  String failure() {
+    return following.failure();
   }
 
   private void drain() throws BrokerException, InterruptedException {
@@ -132,10 +151,11 @@ final class Delivery {
     if (running != null && !running.over(now)) {
       return running.due(now) && sendProbe(running);
     }
-    if (stretch.isEmpty() && parts.states().allSent()) {
+    if (stretch.isEmpty() && owed.isEmpty()) { // not allSent(): new ones may be due at any time
       caution.calm(window.prefix());
     }
-    if (running != null) {
+    if (running != null && !tried) {
+      tried = true;
       statesNext = running.suspect().kind() == Outgoing.Kind.STATE;
     }
     boolean sent = statesNext && sendStates();
@@ -208,13 +228,18 @@ final class Delivery {
     RetainedStates states = parts.states();
     for (RetainedStates.State state = states.take(); state != null; state = states.take()) {
       if (caution.withholds(state)) {
+        owed.remove(state.topic);
         continue;
       }
       if (!send(message(Outgoing.Kind.STATE, state))) {
         states.giveBack(state);
         return sent;
       }
+      owed.remove(state.topic);
       sent = true;
+      if (caution.careful()) {
+        return true; // to try the next one now would only put it behind all others
+      }
     }
     return sent;
   }

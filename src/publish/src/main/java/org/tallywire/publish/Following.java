@@ -3,6 +3,7 @@ package org.tallywire.publish;
 import java.time.Duration;
 import java.util.ArrayDeque;
 import java.util.Deque;
+import java.util.stream.Stream;
 import org.jspecify.annotations.Nullable;
 import org.tallywire.api.TimeSource;
 import org.tallywire.journal.JournalEntry;
@@ -52,6 +53,15 @@ final class Following {
   /** Returns whether the last reading failed a moment ago. */
   boolean failing() {
     return !reading.due();
+  }
+
+  /** Returns what failed when it was last tried; empty if nothing did. */
+  String failure() {
+    return Stream.of(reading, shelving, saving)
+        .map(Retry::failure)
+        .filter(failure -> !failure.isEmpty())
+        .findFirst()
+        .orElse("");
   }
 
   /** Reads on, if nothing is read ahead. */

@@ -11,10 +11,13 @@ import org.tallywire.journal.JournalEntry;
 import org.tallywire.journal.JournalException;
 import org.tallywire.journal.Shelved;
 
-/** The journal as the publisher follows it, with its cursor and its shelf. */
+/**
+ * The journal as the publisher follows it, with its cursor and its shelf. Used by the publisher's
+ * thread; entries are taken off the shelf from any thread.
+ */
 final class JournalSource implements Source {
 
-  static final String FOLLOWER = "publisher";
+  private static final String FOLLOWER = Publisher.FOLLOWER;
 
   private static final Logger LOG = LoggerFactory.getLogger(JournalSource.class);
 
@@ -34,7 +37,7 @@ final class JournalSource implements Source {
   }
 
   @Override
-  public long begin() throws JournalException {
+  public synchronized long begin() throws JournalException {
     if (!known) {
       for (Shelved shelved : journal.shelf()) {
         if (shelved.follower().equals(FOLLOWER)) {
@@ -75,7 +78,7 @@ final class JournalSource implements Source {
   }
 
   @Override
-  public void shelve(JournalEntry entry, String reason) throws JournalException {
+  public synchronized void shelve(JournalEntry entry, String reason) throws JournalException {
     journal.shelve(FOLLOWER, entry.position(), reason);
     shelf.add(entry.position());
     progress.shelved(shelf.size());
@@ -87,7 +90,10 @@ final class JournalSource implements Source {
   }
 
   /** Takes an entry off the shelf, if it is there. */
-  void takeOff(long position) throws JournalException {
+  synchronized void takeOff(long position) throws JournalException {
+    if (known && !shelf.contains(position)) {
+      return;
+    }
     journal.unshelve(FOLLOWER, position);
     shelf.remove(position);
     progress.shelved(shelf.size());

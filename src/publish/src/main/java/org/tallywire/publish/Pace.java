@@ -36,7 +36,7 @@ record Pace(
 
   /** Returns the usual pace; a fault bench in a hurry makes all of it so many times shorter. */
   static Pace usual() {
-    int hurry = Integer.getInteger("tallywire.hurry", 1);
+    int hurry = Math.max(1, Integer.getInteger("tallywire.hurry", 1));
     return new Pace(
         USUAL.firstPause.dividedBy(hurry),
         USUAL.longestPause.dividedBy(hurry),

@@ -1,11 +1,13 @@
 package org.tallywire.publish;
 
 import java.time.Duration;
+import java.util.List;
 import java.util.Optional;
 import java.util.SplittableRandom;
 import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.atomic.AtomicLong;
+import java.util.stream.Stream;
 import org.jspecify.annotations.Nullable;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
@@ -26,11 +28,18 @@ public final class Publisher implements AutoCloseable {
   /** The station under which the bridge itself has its state and its last will. */
   public static final String BRIDGE = Topics.BRIDGE;
 
+  /** The publisher's cursor and shelf in the journal. */
+  public static final String FOLLOWER = "publisher";
+
+  /** Begins the name of a consumer's cursor in the journal. */
+  public static final String CONSUMER = "consumer:";
+
   private static final Logger LOG = LoggerFactory.getLogger(Publisher.class);
   private static final String STATE = "state";
   private static final Duration LONGEST_CLOSE = Duration.ofSeconds(8);
 
   private final BrokerAddress broker;
+  private final Wording wording;
   private final Outgoing will;
   private final StateListener listener;
   private final Confirmations confirmations;
@@ -44,8 +53,16 @@ public final class Publisher implements AutoCloseable {
   private final CountDownLatch stop = new CountDownLatch(1);
   private final Thread thread = new Thread(this::run, "publisher");
 
+  private final Retry beginning;
+
+  private boolean begun;
   private boolean started;
   private @Nullable BrokerState told;
+
+  /** Why consumers are not heard over this connection, and why the journal cannot be used. */
+  private String unheard = "";
+
+  private String unread = "";
 
   /**
    * @param will the bridge's own state "down": published by the broker if the connection ends
@@ -70,10 +87,11 @@ public final class Publisher implements AutoCloseable {
       TimeSource time,
       StateListener listener,
       Pace pace) {
-    requireSmall(BRIDGE, will);
+    Delivery.requireSmall(BRIDGE, will);
     Topics topics = new Topics(broker.root(), broker.site());
     Progress progress = new Progress();
     this.broker = broker;
+    this.wording = new Wording(broker);
     this.will = new Outgoing(Outgoing.Kind.STATE, 0, topics.of(BRIDGE, STATE), will.clone(), true);
     this.listener = listener;
     this.confirmations = new Confirmations(journal, topics, broker.consumers(), pace, time);
@@ -93,6 +111,7 @@ public final class Publisher implements AutoCloseable {
     this.credentials = new Credentials(broker, time);
     this.backOff = new BackOff(pace, new SplittableRandom());
     this.takeOvers = new TakeOvers(pace.settled());
+    this.beginning = new Retry("reading the cursors", time);
   }
 
   /**
@@ -104,11 +123,7 @@ public final class Publisher implements AutoCloseable {
       throw new IllegalStateException("a publisher is started once, and not after its close");
     }
     started = true;
-    try {
-      begin();
-    } catch (JournalException e) {
-      LOG.debug("the cursors could not be read before the start, tried again: {}", e.getMessage());
-    }
+    beginIfDue();
     // the library's threads inherit this: none of them may keep the process alive
     thread.setDaemon(true);
     thread.start();
@@ -122,7 +137,7 @@ public final class Publisher implements AutoCloseable {
    *     larger than 256 KiB
    */
   public void publishState(String station, byte[] payload) {
-    requireSmall(station, payload);
+    Delivery.requireSmall(station, payload);
     parts.states().put(parts.topics().of(station, STATE), payload);
   }
 
@@ -135,12 +150,12 @@ public final class Publisher implements AutoCloseable {
   }
 
   /** Returns how many times an entry was given to a connection, repeats included. */
-  public long published() {
+  long published() {
     return parts.progress().published.get();
   }
 
   /** Returns how many acknowledgements for entries came, repeats included. */
-  public long acknowledged() {
+  long acknowledged() {
     return parts.progress().acknowledged.get();
   }
 
@@ -155,19 +170,20 @@ public final class Publisher implements AutoCloseable {
   }
 
   /** Returns how many confirmations of consumers were refused or dropped; none had an effect. */
-  public long refusedConfirmations() {
+  long refusedConfirmations() {
     return confirmations.refused();
   }
 
   /** Returns how many connections did not end in time and left threads behind. */
-  public long leftBehind() {
+  long leftBehind() {
     return leftBehind.get();
   }
 
   /**
    * Waits shortly for what is on its way, the latest states included, then says goodbye to the
-   * broker, which drops the will; within 8 s, and harmless when called again. The journal must
-   * still be open, and the bridge's last state ("stopped") published before.
+   * broker, which drops the will; harmless when called again. After 8 s a thread that has not ended
+   * is left behind. The journal must still be open, and the bridge's last state ("stopped")
+   * published before.
    */
   @Override
   public void close() {
@@ -190,25 +206,43 @@ public final class Publisher implements AutoCloseable {
   }
 
   private void run() {
-    tell(BrokerState.CONNECTING, "connecting to broker %s".formatted(broker.uri()));
+    tell(BrokerState.CONNECTING, wording.connecting(), true);
     try {
       while (!stopping()) {
-        rest(connection());
+        try {
+          rest(connection());
+        } catch (RuntimeException | Error e) {
+          Duration pause = failed("this is a fault of ours, " + e, e);
+          if (stop.await(pause.toNanos(), TimeUnit.NANOSECONDS)) {
+            return;
+          }
+        }
       }
     } catch (InterruptedException e) {
       LOG.error("the publisher was interrupted and ends; nothing is published any more", e);
     }
   }
 
-  private void begin() throws JournalException {
-    parts.source().begin();
-    confirmations.begin();
+  /** Lets retention wait for us and the consumers, also while no broker is there. */
+  private void beginIfDue() {
+    if (begun || !beginning.due()) {
+      return;
+    }
+    try {
+      source.begin();
+      confirmations.begin();
+      begun = true;
+      beginning.worked();
+    } catch (JournalException e) {
+      beginning.failed(e);
+    }
   }
 
   /** Waits, telling how it stands meanwhile. */
   private void rest(Duration pause) throws InterruptedException {
     long end = parts.time().nanos() + pause.toNanos();
     for (long left = pause.toNanos(); left > 0; left = end - parts.time().nanos()) {
+      beginIfDue();
       standings.tellIfDue();
       if (stop.await(Math.min(left, Standings.EVERY.toNanos()), TimeUnit.NANOSECONDS)) {
         return;
@@ -230,8 +264,10 @@ public final class Publisher implements AutoCloseable {
           parts.states().sendAllAgain();
           confirmations.begin();
           Delivery delivery = new Delivery(parts, link);
-          tell(BrokerState.CONNECTED, up() + ".");
-          delivery.run(this::toldToStop);
+          unheard = "";
+          unread = "";
+          tellUp();
+          delivery.run(() -> toldToStop(delivery));
           orderly = true;
         }
       } finally {
@@ -240,10 +276,8 @@ public final class Publisher implements AutoCloseable {
       return Duration.ZERO;
     } catch (BrokerException e) {
       return failed(e, up, upAt);
-    } catch (JournalException | RuntimeException e) {
-      Duration pause = backOff.next();
-      LOG.error("publishing failed, tried again in {} ms", pause.toMillis(), e);
-      return pause;
+    } catch (JournalException e) {
+      return failed("the journal failed, " + e.getMessage(), e);
     }
   }
 
@@ -252,53 +286,46 @@ public final class Publisher implements AutoCloseable {
         parts.pace().connectWait(),
         parts.time(),
         () -> {
+          beginIfDue();
           standings.tellIfDue();
           return stopping();
         });
   }
 
+  private Duration failed(String why, Throwable cause) {
+    Duration pause = backOff.next();
+    LOG.error("publishing failed, tried again in {} ms", pause.toMillis(), cause);
+    tell(BrokerState.CONNECTING, wording.failed(why, pause), false);
+    return pause;
+  }
+
   private Duration failed(BrokerException e, boolean wasUp, long upAt) {
     if (e.refused()) {
       Duration pause = parts.pace().refusedPause();
-      if (e.advised()) {
-        tell(
-            BrokerState.REFUSED,
-            "broker %s: %s. Records are kept in the journal; trying again in %d ms"
-                .formatted(broker.uri(), e.getMessage(), pause.toMillis()));
-        return pause;
-      }
-      tell(
-          BrokerState.REFUSED,
-          "broker %s refused client \"%s\", user \"%s\": %s. Check the user name, the password file and the broker's access list. Records are kept in the journal; trying again in %d ms"
-              .formatted(
-                  broker.uri(),
-                  broker.clientId(),
-                  broker.username().orElse(""),
-                  e.getMessage(),
-                  pause.toMillis()));
+      tell(BrokerState.REFUSED, wording.refused(e, pause), false);
       return pause;
     }
     if (wasUp && parts.time().nanos() - upAt > parts.pace().settled().toNanos()) {
       backOff.reset();
     }
     Duration pause = parts.caution().hurries() ? backOff.shortest() : backOff.next();
-    boolean taken = wasUp && e.ended() && takeOvers.ended(upAt, parts.time().nanos());
+    boolean taken =
+        wasUp
+            && e.ended()
+            && !parts.caution().atMessage()
+            && takeOvers.ended(upAt, parts.time().nanos());
     tell(
         wasUp ? BrokerState.CONNECTING : BrokerState.UNREACHABLE,
-        "broker %s: %s. %sRecords are kept in the journal; trying again in %d ms"
-            .formatted(
-                broker.uri(),
-                e.getMessage(),
-                taken
-                    ? "It keeps ending the connection soon after it was made: another process may be using client id \"%s\". "
-                        .formatted(broker.clientId())
-                    : "",
-                pause.toMillis()));
+        wording.lost(e, taken, pause),
+        false);
     return pause;
   }
 
-  private String up() {
-    return "connected to broker %s as client \"%s\"".formatted(broker.uri(), broker.clientId());
+  /** Tells that it is connected, and what of it is not well. */
+  private void tellUp() {
+    List<String> faults = Stream.of(unheard, unread).filter(fault -> !fault.isEmpty()).toList();
+    String but = faults.isEmpty() ? "" : ", but " + String.join("; and ", faults);
+    tell(BrokerState.CONNECTED, wording.up() + but + ".", faults.isEmpty());
   }
 
   private void end(MqttLink link, boolean farewell) {
@@ -310,8 +337,9 @@ public final class Publisher implements AutoCloseable {
     }
   }
 
-  private void tell(BrokerState state, String what) {
-    String sentence = what + credentials.notice();
+  private void tell(BrokerState state, String what, boolean well) {
+    String notice = credentials.notice();
+    String sentence = what + notice;
     boolean news = state != told;
     told = state;
     if (!news) {
@@ -324,15 +352,18 @@ public final class Publisher implements AutoCloseable {
       LOG.info("{}: {}", state, sentence);
     }
     try {
-      listener.brokerState(state, sentence);
+      listener.brokerState(state, sentence, well && notice.isEmpty());
     } catch (RuntimeException e) {
       LOG.error("a listener failed to take the broker's state {}", state, e);
     }
   }
 
-  private boolean toldToStop() {
-    if (credentials.daily()) {
-      tell(BrokerState.CONNECTED, up() + ".");
+  private boolean toldToStop(Delivery delivery) {
+    String failure = delivery.failure();
+    boolean changed = !failure.equals(unread);
+    unread = failure;
+    if (credentials.daily() || changed) {
+      tellUp();
     }
     return stopping();
   }
@@ -359,17 +390,10 @@ public final class Publisher implements AutoCloseable {
       String news = confirmations.news(link);
       if (news != null) {
         LOG.error("broker {}: {}", broker.uri(), news);
-        tell(BrokerState.CONNECTED, up() + ", but " + news + ".");
+        unheard = news;
+        tellUp();
       }
       standings.tellIfDue();
-    }
-  }
-
-  private static void requireSmall(String station, byte[] payload) {
-    if (payload.length > Delivery.LARGEST_PAYLOAD) {
-      throw new IllegalArgumentException(
-          "the state of station \"%s\" has %d bytes, more than %d"
-              .formatted(station, payload.length, Delivery.LARGEST_PAYLOAD));
     }
   }
 }

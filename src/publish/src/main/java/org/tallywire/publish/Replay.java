@@ -26,7 +26,7 @@ public final class Replay {
   public interface Listener {
 
     /**
-     * Tells of progress, at most every 100 ms.
+     * Tells of progress, about every 100 ms or 100 entries, and when a connection ends.
      *
      * @param position up to where all is acknowledged or could not be published
      * @param published how many entries were published so far

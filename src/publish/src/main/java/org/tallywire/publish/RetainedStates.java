@@ -57,6 +57,11 @@ final class RetainedStates {
     return unsent.isEmpty();
   }
 
+  /** Returns the topics of which the broker does not have the latest state. */
+  synchronized Set<String> unsent() {
+    return new LinkedHashSet<>(unsent);
+  }
+
   /** Gives back a state that could not be sent now; a newer one of its topic goes instead. */
   synchronized void giveBack(State state) {
     unsent.add(state.topic);

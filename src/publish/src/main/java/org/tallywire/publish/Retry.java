@@ -15,6 +15,7 @@ final class Retry {
   private final String doing;
   private final TimeSource time;
   private boolean failing;
+  private String failure = "";
   private long failedAt;
 
   Retry(String doing, TimeSource time) {
@@ -26,11 +27,17 @@ final class Retry {
     return !failing || time.nanos() - failedAt >= PAUSE.toNanos();
   }
 
+  /** Returns what failed when it was last tried, and why; empty if it worked. */
+  String failure() {
+    return failure;
+  }
+
   void worked() {
     if (failing) {
       LOG.info("publishing: {} works again", doing);
     }
     failing = false;
+    failure = "";
   }
 
   void failed(JournalException e) {
@@ -43,5 +50,6 @@ final class Retry {
           PAUSE.toSeconds());
     }
     failing = true;
+    failure = "%s failed: %s".formatted(doing, e.getMessage());
   }
 }

@@ -18,8 +18,6 @@ final class Trial {
   /** A suspected message after which the connection lived this long was ended by something else. */
   private static final int MARGIN = 4;
 
-  private static final Duration LONGEST = Duration.ofSeconds(20);
-
   private final Outgoing suspect;
   private final int probes;
   private final long time;
@@ -30,12 +28,14 @@ final class Trial {
    * @param number of trials of this message before this one, 0 to 2
    * @param first how long the first trial takes
    * @param slowest how long after the suspected message the connection lived so far
+   * @param silence how long after a message the broker may end the connection; what comes later is
+   *     silence. A trial takes up to twice that, or no late end could ever be right behind
    */
-  Trial(Outgoing suspect, int number, Duration first, long slowest, long now) {
+  Trial(Outgoing suspect, int number, Duration first, long slowest, Duration silence, long now) {
     this.suspect = suspect;
     this.probes = PROBES[number];
     long wanted = Math.max(first.toNanos() * HALVES[number] / 2, slowest * MARGIN);
-    this.time = Math.min(wanted, LONGEST.toNanos());
+    this.time = Math.min(wanted, silence.toNanos() * 2);
     this.startedAt = now;
   }
 

@@ -11,7 +11,7 @@ final class Heard implements StateListener {
   private final List<Standing> standings = new CopyOnWriteArrayList<>();
 
   @Override
-  public void brokerState(BrokerState state, String sentence) {
+  public void brokerState(BrokerState state, String sentence, boolean well) {
     states.add(state);
     sentences.add(sentence);
   }

@@ -5,6 +5,7 @@ import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import java.net.SocketException;
 import java.time.Duration;
 import java.util.ArrayList;
 import java.util.Collections;
@@ -12,6 +13,7 @@ import java.util.List;
 import java.util.Optional;
 import java.util.Random;
 import java.util.SplittableRandom;
+import javax.net.ssl.SSLException;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
@@ -58,7 +60,6 @@ class PartsTest {
         "tcp://h:0",
         "tcp://h:1883/x",
         "h:1883",
-        "tcp://u:p@h:1883",
         "tcp:// h:1883",
         "tcp://h:70000"
       })
@@ -66,6 +67,30 @@ class PartsTest {
     IllegalArgumentException refused =
         assertThrows(IllegalArgumentException.class, () -> address(uri, Optional.empty()));
     assertTrue(refused.getMessage().contains(uri), refused.getMessage());
+  }
+
+  @Test
+  void anAddressWithAPasswordInItIsRefusedAndNotShown() {
+    IllegalArgumentException refused =
+        assertThrows(
+            IllegalArgumentException.class,
+            () -> address("mqtts://u:invented@h:1883", Optional.empty()));
+    assertFalse(refused.toString().contains("invented"), refused.toString());
+  }
+
+  /** The words of java.net and of JSSE (sun.security.ssl) for a connection that the peer ended. */
+  @ParameterizedTest
+  @CsvSource({
+    "Connection reset, true",
+    "Broken pipe, true",
+    "Connection or outbound has been closed, true",
+    "Socket output is already shutdown, true",
+    "Socket closed, false",
+    "No route to host, false"
+  })
+  void anEndIsToldFromOurOwnEndAndFromAnAbsentNetwork(String words, boolean ended) {
+    assertEquals(ended, BrokerException.from("lost", new SocketException(words)).ended());
+    assertEquals(ended, BrokerException.from("lost", new SSLException(words)).ended());
   }
 
   @Test

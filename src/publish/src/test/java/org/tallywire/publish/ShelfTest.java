@@ -10,6 +10,8 @@ import java.nio.file.Path;
 import java.time.Duration;
 import java.util.List;
 import java.util.SplittableRandom;
+import java.util.concurrent.atomic.AtomicInteger;
+import java.util.concurrent.atomic.AtomicReference;
 import java.util.function.Predicate;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
@@ -64,6 +66,8 @@ class ShelfTest {
       assertTrue(reason.contains("bytes, topic \"shop/invented~20site/bay-1/reading\""), reason);
       assertTrue(reason.contains("max_packet_size"), reason);
       assertEquals(3, publisher.standing().shelved());
+      // a second process with our client id would not be looking for the same record
+      assertFalse(heard.said("another process"), heard.toString());
       // at full speed again: one tally for many
       Bench.append(journal, "b", 128);
       assertTrue(publisher.awaitDelivered(428, SOON));
@@ -76,6 +80,33 @@ class ShelfTest {
       Bench.append(journal, "c", 1);
       assertTrue(publisher.awaitDelivered(429, SOON));
       assertEquals(3, publisher.standing().shelved());
+    }
+  }
+
+  /** States that become due all the time must not keep messages going one at a time for ever. */
+  @Test
+  void underLoadItGoesAtFullSpeedAgain() throws Exception {
+    AtomicInteger ends = new AtomicInteger();
+    AtomicReference<Publisher> started = new AtomicReference<>();
+    Predicate<FakeBroker.Message> fourTimes =
+        message -> {
+          Publisher publisher = started.get();
+          if (publisher != null && !message.topic().endsWith("/state")) {
+            publisher.publishState(Publisher.BRIDGE, Bench.UP);
+            publisher.publishState("bay-1", Bench.UP);
+          }
+          return holds("a-7").test(message) && ends.incrementAndGet() <= 4;
+        };
+    try (FakeBroker broker = FakeBroker.start(n -> Manner.good().thatCannotBear(fourTimes));
+        Publisher publisher = start(broker)) {
+      started.set(publisher);
+      Bench.append(journal, "a", 400);
+      assertTrue(publisher.awaitDelivered(400, SOON));
+      assertEquals(List.of(), positions());
+      assertTrue(ends.get() > 4, "the record went in the end");
+      List<Ledger.Tally> tallies = Ledger.tallies(broker);
+      long ones = tallies.stream().filter(tally -> tally.ids().size() == 1).count();
+      assertTrue(ones < 200, ones + " tallies of one record");
     }
   }
 
