@@ -72,17 +72,20 @@ class Books:
                     f"{' and '.join(self.journals)}; its positions count anew. "
                     "Was the bridge's data folder replaced?")
             start = 0 if self.journals else self.start
-            known = {"held": [[0, start]], "digests": {}, "told": 0}
+            known = {"held": [[0, start]], "start": start, "digests": {}, "told": 0}
             self.journals[name] = known
         digest = known["digests"].setdefault(str(tally["to"]), tally["digest"])
         if digest != tally["digest"]:
             return (f"the digest at position {tally['to']} of journal {name} is {tally['digest']} "
                     f"and was {digest}: the journal's past was changed")
         shelved = set(tally.get("shelved", []))
+        lacking = []
         for position, record_id in enumerate(tally["ids"], tally["from"]):
-            if record_id in ids or position in shelved:
+            if record_id in ids or position in shelved or position <= known.get("start", 0):
                 known["held"].append([position, position])
-        known["held"] = merged(known["held"])
+            else:
+                lacking.append(position)  # also one that lay on the shelf and was sent since
+        known["held"] = without(merged(known["held"]), lacking)
         known["told"] = max(known["told"], tally["to"])
         for old in sorted(known["digests"], key=int)[:-self.REMEMBERED]:
             del known["digests"][old]
@@ -116,6 +119,15 @@ def merged(ranges):
         else:
             result.append([low, high])
     return result
+
+
+def without(ranges, positions):
+    """Ranges in order, with positions taken out."""
+    for position in positions:
+        ranges = [part for low, high in ranges
+                  for part in ([low, min(high, position - 1)], [max(low, position + 1), high])
+                  if part[0] <= part[1]]
+    return ranges
 
 
 class Consumer:

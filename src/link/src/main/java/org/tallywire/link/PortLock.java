@@ -69,14 +69,20 @@ final class PortLock implements AutoCloseable {
     Path file = folder.resolve("tallywire-" + name + ".lock");
     try {
       FileChannel channel = open(file);
-      if (channel.tryLock(LONGEST, 1, false) != null) { // beyond the number, which others may read
+      boolean ours = false;
+      try {
+        if (channel.tryLock(LONGEST, 1, false) == null) { // beyond the number, for others to read
+          throw SerialPorts.busy(device.name(), "process " + holder(channel));
+        }
         channel.truncate(0);
         channel.write(ascii(ProcessHandle.current().pid() + "\n"), 0);
+        ours = true;
         return channel;
+      } finally {
+        if (!ours) {
+          channel.close(); // else the lock stays, and the next attempt overlaps with it
+        }
       }
-      String holder = holder(channel);
-      channel.close();
-      throw SerialPorts.busy(device.name(), "process " + holder);
     } catch (LinkException e) {
       throw e;
     } catch (IOException e) {

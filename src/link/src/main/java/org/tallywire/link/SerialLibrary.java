@@ -8,11 +8,13 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.nio.file.attribute.PosixFilePermission;
 import java.nio.file.attribute.PosixFilePermissions;
+import java.time.Duration;
 import java.util.Set;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.locks.ReentrantReadWriteLock;
 import java.util.function.Supplier;
 import java.util.stream.Stream;
+import org.tallywire.api.FaultCode;
 import org.tallywire.api.LinkException;
 
 /**
@@ -23,6 +25,7 @@ import org.tallywire.api.LinkException;
 final class SerialLibrary {
 
   private static final long LISTING_LIMIT_S = 2;
+  private static final Duration OPENING_LIMIT = Duration.ofSeconds(5);
   private static final boolean POSIX =
       FileSystems.getDefault().supportedFileAttributeViews().contains("posix");
   private static final Set<PosixFilePermission> OURS_ALONE =
@@ -42,9 +45,29 @@ final class SerialLibrary {
     SerialPort open() throws LinkException;
   }
 
-  /** Opens a port while nobody lists them; several may be opened at a time. */
+  /**
+   * Opens a port while nobody lists them; several may be opened at a time.
+   *
+   * @throws LinkException with {@link FaultCode#LINK_BUSY} if listing takes longer than we wait
+   */
   static SerialPort opening(Opening opening) throws LinkException {
-    LISTING.readLock().lock(); // listing is over within seconds
+    return opening(opening, OPENING_LIMIT);
+  }
+
+  static SerialPort opening(Opening opening, Duration limit) throws LinkException {
+    try {
+      if (!LISTING.readLock().tryLock(limit.toNanos(), TimeUnit.NANOSECONDS)) {
+        throw new LinkException(
+            FaultCode.LINK_BUSY,
+            ("opening: the ports of this machine are being listed, and that has not ended for %s ms;"
+                    + " if it stays so, unplug the adapter that does not answer")
+                .formatted(limit.toMillis()));
+      }
+    } catch (InterruptedException e) {
+      Thread.currentThread().interrupt();
+      throw new LinkException(
+          FaultCode.LINK_BUSY, "opening: interrupted while ports are listed", e);
+    }
     try {
       return opening.open();
     } finally {

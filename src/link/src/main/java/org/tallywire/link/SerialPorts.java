@@ -2,6 +2,7 @@ package org.tallywire.link;
 
 import com.fazecast.jSerialComm.SerialPort;
 import java.io.IOException;
+import java.io.UncheckedIOException;
 import java.nio.file.DirectoryStream;
 import java.nio.file.Files;
 import java.nio.file.Path;
@@ -184,8 +185,8 @@ final class SerialPorts {
     }
     try (Stream<Path> open = Files.list(descriptors)) {
       return open.anyMatch(descriptor -> leadsTo(descriptor, device));
-    } catch (IOException e) {
-      return false; // it ended meanwhile, or is not ours to look at
+    } catch (IOException | UncheckedIOException e) {
+      return false; // it ended meanwhile, also while its list was read, or is not ours to look at
     }
   }
 

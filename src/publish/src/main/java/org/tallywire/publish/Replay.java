@@ -85,8 +85,8 @@ public final class Replay {
 
   /**
    * Publishes the entries from one position to another, both included; those on the shelf are tried
-   * too. After a loss it goes on from where it was. Ends early when the broker refuses it, or when
-   * nothing was acknowledged for 2 minutes.
+   * too. After a loss it goes on from where it was. Ends early when the broker refuses it, when
+   * nothing was acknowledged for 2 minutes, or before an entry that retention removed meanwhile.
    *
    * @throws IllegalArgumentException if the journal does not hold all of the range at this moment
    * @throws JournalException if the journal cannot be read
@@ -134,7 +134,7 @@ public final class Replay {
         TimeUnit.NANOSECONDS.sleep(pause.toNanos());
       }
     }
-    return range.outcome("");
+    return range.outcome();
   }
 
   private void connection(Delivery.Parts parts, ReplayRange range)

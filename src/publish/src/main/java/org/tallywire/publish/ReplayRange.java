@@ -14,16 +14,19 @@ final class ReplayRange implements Source {
 
   private final JournalView view;
   private final long from;
-  private final long to;
+  private final long wanted;
   private final TimeSource time;
   private final Replay.Listener listener;
   private final List<Replay.Unpublished> unpublished = new ArrayList<>();
+  private long to;
+  private String removed = "";
   private long accepted;
   private long movedAt;
 
   ReplayRange(JournalView view, long from, long to, TimeSource time, Replay.Listener listener) {
     this.view = view;
     this.from = from;
+    this.wanted = to;
     this.to = to;
     this.time = time;
     this.listener = listener;
@@ -44,7 +47,18 @@ final class ReplayRange implements Source {
   @Override
   public List<JournalEntry> read(long after, int limit) throws JournalException {
     long left = to - after;
-    return left < 1 ? List.of() : view.read(after, (int) Math.min(limit, left));
+    if (left < 1) {
+      return List.of();
+    }
+    List<JournalEntry> entries = view.read(after, (int) Math.min(limit, left));
+    if (entries.isEmpty() || entries.get(0).position() != after + 1) {
+      to = after; // what is before is still waited for
+      removed =
+          "positions %d to %d were removed meanwhile, being older than keep-days"
+              .formatted(after + 1, Math.min(view.anchor().position(), wanted));
+      return List.of();
+    }
+    return entries;
   }
 
   @Override
@@ -69,6 +83,7 @@ final class ReplayRange implements Source {
     unpublished.add(new Replay.Unpublished(entry.position(), entry.id(), reason));
   }
 
+  /** Returns whether all is accepted, or all before what retention has removed meanwhile. */
   boolean finished() {
     return accepted >= to;
   }
@@ -76,6 +91,11 @@ final class ReplayRange implements Source {
   /** Returns for how long nothing was accepted. */
   Duration idle() {
     return Duration.ofNanos(time.nanos() - movedAt);
+  }
+
+  /** Returns what became of a range that is finished. */
+  Replay.Outcome outcome() {
+    return outcome(removed);
   }
 
   Replay.Outcome outcome(String stopped) {

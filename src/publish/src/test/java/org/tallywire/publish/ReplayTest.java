@@ -22,6 +22,7 @@ import org.tallywire.api.TimeSource;
 import org.tallywire.journal.Draft;
 import org.tallywire.journal.Journal;
 import org.tallywire.journal.JournalEntry;
+import org.tallywire.journal.JournalException;
 import org.tallywire.journal.JournalView;
 import org.tallywire.publish.FakeBroker.Manner;
 
@@ -152,6 +153,34 @@ class ReplayTest {
           replay(broker.port(), Duration.ofMillis(300)).run(2, 5, (position, published) -> {});
       assertTrue(outcome.stopped().contains("nothing was acknowledged for"), outcome.toString());
       assertEquals(1, outcome.reached());
+    }
+  }
+
+  /** What retention removes on the way is no part of what was accepted. */
+  @Test
+  void itStopsBeforeWhatIsRemovedMeanwhile() throws Exception {
+    int all = 6_000;
+    Bench.append(journal, "a", all);
+    long cut = 5_900;
+    try (FakeBroker broker = FakeBroker.start(n -> Manner.good())) {
+      Replay.Outcome outcome =
+          replay(broker.port(), SOON).run(1, all, (position, published) -> removeTo(cut));
+      assertEquals(cut, journal.anchor().position());
+      assertTrue(
+          outcome
+              .stopped()
+              .contains("positions %d to %d were removed".formatted(outcome.reached() + 1, cut)),
+          outcome.toString());
+      assertTrue(outcome.reached() < cut, outcome.toString());
+      assertEquals(outcome.reached(), outcome.published());
+    }
+  }
+
+  private void removeTo(long position) {
+    try {
+      journal.cut(position, TimeSource.system().now().plusSeconds(3_600));
+    } catch (JournalException e) {
+      throw new AssertionError(e);
     }
   }
 
