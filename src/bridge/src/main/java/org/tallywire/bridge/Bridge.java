@@ -2,16 +2,11 @@ package org.tallywire.bridge;
 
 import java.io.IOException;
 import java.net.URI;
-import java.nio.charset.StandardCharsets;
-import java.nio.file.Files;
-import java.nio.file.Path;
-import java.nio.file.StandardCopyOption;
 import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
-import java.util.UUID;
 import java.util.concurrent.atomic.AtomicBoolean;
 import org.tallywire.acceptance.TestPlan;
 import org.tallywire.api.Instrument;
@@ -40,7 +35,6 @@ import org.tallywire.web.LivePage;
  */
 final class Bridge implements AutoCloseable {
 
-  private static final int CLIENT_ID_DIGITS = 12;
   private static final Duration STATION_CLOSE_LIMIT = Duration.ofSeconds(6);
 
   private final BridgeConfig config;
@@ -72,7 +66,7 @@ final class Bridge implements AutoCloseable {
     this.examination = new Examination(journal, time, board);
     this.publisher =
         new Publisher(journal, broker, board.will(), tallies(time), time, new Reports(board));
-    this.signOfLife = new SignOfLife(board, config.data(), publisher);
+    this.signOfLife = new SignOfLife(board, config.data(), journal, publisher);
     this.page = new LivePage(journal, config.page().host(), config.page().port(), time);
     this.retention =
         config.keep().map(keep -> new Retention(journal, examination::doneWith, keep, time, board));
@@ -96,7 +90,16 @@ final class Bridge implements AutoCloseable {
               config.data(),
               time,
               (state, sentence) -> board.storage(Storage.valueOf(state.name()), sentence));
-      return new Bridge(config, journal, address(config), board, time);
+      boolean opened = false;
+      try {
+        Bridge bridge = new Bridge(config, journal, address(config), board, time);
+        opened = true;
+        return bridge;
+      } finally {
+        if (!opened) {
+          journal.close();
+        }
+      }
     } catch (JournalException e) {
       throw new SetupException("data: " + e.getMessage());
     } catch (IOException e) {
@@ -282,7 +285,7 @@ final class Bridge implements AutoCloseable {
   static BrokerAddress address(BridgeConfig config) throws IOException {
     BridgeConfig.Broker broker = config.broker();
     String clientId =
-        broker.clientId().isPresent() ? broker.clientId().get() : keptClientId(config.data());
+        broker.clientId().isPresent() ? broker.clientId().get() : ClientId.of(config.data());
     return new BrokerAddress(
         broker.uri(),
         clientId,
@@ -292,19 +295,5 @@ final class Bridge implements AutoCloseable {
         config.site(),
         broker.tls(),
         broker.consumers());
-  }
-
-  /** Returns a client id of this installation: made once, of characters that any broker takes. */
-  private static String keptClientId(Path data) throws IOException {
-    Path file = data.resolve("client-id");
-    String kept = Files.exists(file) ? Files.readString(file, StandardCharsets.US_ASCII) : "";
-    if (kept.isBlank()) {
-      String digits = UUID.randomUUID().toString().replace("-", "").substring(0, CLIENT_ID_DIGITS);
-      kept = "tallywire" + digits;
-      Path draft = data.resolve("client-id.new");
-      Files.writeString(draft, kept, StandardCharsets.US_ASCII);
-      Files.move(draft, file, StandardCopyOption.ATOMIC_MOVE, StandardCopyOption.REPLACE_EXISTING);
-    }
-    return kept.strip();
   }
 }

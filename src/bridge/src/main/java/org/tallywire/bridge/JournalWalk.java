@@ -26,7 +26,11 @@ final class JournalWalk {
     over(pages, Long.MAX_VALUE, visit);
   }
 
-  /** Visits every entry up to a position. */
+  /**
+   * Visits every entry up to a position.
+   *
+   * @throws JournalException also if retention removes some of them meanwhile
+   */
   static <E extends Exception> void over(Pages pages, long last, Visit<E> visit)
       throws JournalException, E {
     long position = 0;
@@ -40,6 +44,15 @@ final class JournalWalk {
         position = entry.position();
       }
       page = pages.read(position, PAGE);
+      requireNext(page, position, last);
+    }
+  }
+
+  private static void requireNext(List<JournalEntry> page, long position, long last)
+      throws JournalException {
+    boolean open = last == Long.MAX_VALUE; // its end is where nothing comes any more
+    if (page.isEmpty() ? !open && position < last : page.get(0).position() != position + 1) {
+      throw JournalException.removedMeanwhile(position + 1);
     }
   }
 }

@@ -105,7 +105,13 @@ final class ReplayCommand implements Callable<Integer> {
     List<Replay.Unpublished> unpublished = new ArrayList<>();
     Progress progress = new Progress(wanted, time, out);
     for (ReplayRange range : ranges) {
-      Replay.Outcome outcome = replay.run(range.from(), range.to(), progress);
+      Replay.Outcome outcome;
+      try {
+        outcome = replay.run(range.from(), range.to(), progress);
+      } catch (IllegalArgumentException e) {
+        stopped = e.getMessage(); // retention removed it since it was looked up
+        break;
+      }
       published += outcome.published();
       progress.before(published);
       unpublished.addAll(outcome.unpublished());

@@ -1,6 +1,7 @@
 package org.tallywire.bridge;
 
 import java.io.IOException;
+import java.nio.file.DirectoryIteratorException;
 import java.nio.file.DirectoryStream;
 import java.nio.file.Files;
 import java.nio.file.Path;
@@ -40,6 +41,8 @@ final class Replayed {
           positions.add(Long.parseLong(name));
         }
       }
+    } catch (DirectoryIteratorException e) {
+      throw e.getCause();
     }
     return positions;
   }

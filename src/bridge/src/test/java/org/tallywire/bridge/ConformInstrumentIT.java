@@ -27,7 +27,9 @@ import org.tallywire.publish.Mosquitto;
 
 /** {@code conform instrument}: the packaged jar against the simulator, and against what is none. */
 @Execution(ExecutionMode.CONCURRENT)
-@ResourceLock(value = "processor", mode = ResourceAccessMode.READ) // times are checked here, or much is computed
+@ResourceLock(
+    value = "processor",
+    mode = ResourceAccessMode.READ) // times are checked here, or much is computed
 class ConformInstrumentIT {
 
   private static final long LIMIT_S = 60;

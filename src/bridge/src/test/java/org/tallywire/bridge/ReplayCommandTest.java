@@ -5,6 +5,7 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import java.nio.file.Files;
 import java.nio.file.Path;
 import java.time.Duration;
 import java.time.Instant;
@@ -88,22 +89,28 @@ class ReplayCommandTest {
         Publisher publisher =
             new Publisher(
                 journal, nobody, board.will(), Bridge.tallies(time), time, new Reports(board));
-        SignOfLife alive = new SignOfLife(board, data, publisher)) {
+        SignOfLife alive = new SignOfLife(board, data, journal, publisher)) {
       journal.append(
-          List.of(Bench.lvResistance(1, "A", "2.4"), Bench.lvResistance(2, "B", "2.4")), List.of());
-      journal.shelve("publisher", 1, "too large");
+          List.of(
+              Bench.lvResistance(1, "A", "2.4"),
+              Bench.lvResistance(2, "B", "2.4"),
+              Bench.lvResistance(3, "C", "2.4")),
+          List.of());
       journal.shelve("publisher", 2, "too large");
+      journal.shelve("publisher", 3, "too large");
       publisher.start();
       await().until(() -> publisher.standing().shelved() == 2);
       assertEquals(Tallywire.NOT_AS_IT_SHOULD_BE, shelfCommand());
-      Replayed.note(data, 2);
-      Replayed.note(data, 2);
-      assertEquals(Set.of(2L), Replayed.noted(data));
+      // a note that cannot be deleted, of an entry that is not on the shelf: the others go on
+      Files.createDirectories(data.resolve("replayed/1/kept"));
+      Replayed.note(data, 3);
+      Replayed.note(data, 3);
+      assertEquals(Set.of(1L, 3L), Replayed.noted(data));
       alive.start();
       await().until(() -> publisher.standing().shelved() == 1);
-      assertEquals(1, journal.shelf().get(0).position());
-      await().until(() -> Replayed.noted(data).isEmpty());
-      Replayed.note(data, 1);
+      assertEquals(2, journal.shelf().get(0).position());
+      await().until(() -> Replayed.noted(data).equals(Set.of(1L)));
+      Replayed.note(data, 2);
       assertEquals(Tallywire.OK, shelfCommand(), "what has gone out is not listed any more");
     }
   }

@@ -41,6 +41,13 @@ public final class JournalException extends Exception {
     return new JournalException(why, null);
   }
 
+  /** Makes one for an entry that retention removed while a reader was on its way to it. */
+  public static JournalException removedMeanwhile(long position) {
+    return refused(
+        "entry %d and perhaps others behind it were removed while they were to be read, being older than keep-days; begin again with what is left"
+            .formatted(position));
+  }
+
   /** Makes one for a write that found no space. */
   static JournalException full(String message, @Nullable Throwable cause) {
     return new JournalException(message, cause, true, null);
