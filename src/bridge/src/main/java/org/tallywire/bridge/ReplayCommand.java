@@ -109,7 +109,7 @@ final class ReplayCommand implements Callable<Integer> {
       try {
         outcome = replay.run(range.from(), range.to(), progress);
       } catch (IllegalArgumentException e) {
-        stopped = e.getMessage(); // retention removed it since it was looked up
+        stopped = String.valueOf(e.getMessage()); // retention removed it since it was looked up
         break;
       }
       published += outcome.published();
