@@ -29,6 +29,7 @@ import org.tallywire.publish.Mosquitto;
  * Fifty different units and instruments, healthy and with a fault, each on a pseudo-terminal of its
  * own, all on one bridge: what is found comes as bytes over the wire.
  */
+@ResourceLock("processor") // much is computed
 class SeedsIT {
 
   private static final int UNITS = 50;

@@ -97,6 +97,11 @@ final class Caution {
     return atMessage;
   }
 
+  /** Returns whether the last loss condemned a message, which explains the losses before it. */
+  boolean condemnedOne() {
+    return hurry;
+  }
+
   void acknowledged(Outgoing message) {
     Outgoing tried = suspect;
     if (tried != null && tried.same(message)) {

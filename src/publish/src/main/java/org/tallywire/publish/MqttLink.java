@@ -2,6 +2,8 @@ package org.tallywire.publish;
 
 import java.io.IOException;
 import java.time.Duration;
+import java.util.Arrays;
+import java.util.List;
 import java.util.Optional;
 import java.util.concurrent.ArrayBlockingQueue;
 import java.util.concurrent.BlockingQueue;
@@ -47,7 +49,10 @@ final class MqttLink {
   private static final int RECEIVED_WAITING = 256;
   private static final int REFUSED_SUBSCRIPTION = 0x80;
   private static final Duration ANSWER_SLICE = Duration.ofMillis(50);
-  private static final Duration LONGEST_SETTLE = Duration.ofMillis(1500);
+  private static final Duration LONGEST_SETTLE = Duration.ofMillis(1000);
+  private static final Duration LONGEST_END = Duration.ofMillis(600);
+  private static final long THREAD_SLICE_MILLIS = 10;
+  private static final int SPARE = 16;
   private static final Duration LONGEST_TEAR_DOWN = Duration.ofMillis(2500);
 
   /** What a connection has to say. */
@@ -84,6 +89,7 @@ final class MqttLink {
   private final CountDownLatch answered = new CountDownLatch(1);
   private volatile @Nullable GatedSocket socket;
   private volatile Subscription subscription = Subscription.NONE;
+  private volatile boolean ended;
 
   private MqttLink(MqttAsyncClient client) {
     this.client = client;
@@ -224,7 +230,7 @@ final class MqttLink {
     } catch (InterruptedException e) {
       Thread.currentThread().interrupt();
     }
-    return !tearDown.isAlive();
+    return ended;
   }
 
   private void tearDown(boolean farewell) {
@@ -232,9 +238,42 @@ final class MqttLink {
       settle();
       // not close() as well: it ends nothing more, but takes away what a last thread may still use
       client.disconnectForcibly(0, DISCONNECT_MILLIS, farewell);
+      ended = endThreads();
     } catch (InterruptedException | IOException | MqttException | RuntimeException e) {
       LOG.debug("the tear-down of a broker connection ended with {}", e.toString());
     }
+  }
+
+  /**
+   * Waits for the library's threads of this connection, and interrupts those that stay: a sender
+   * that is told to end before it has begun would wait for a message for ever. Returns whether none
+   * is left.
+   */
+  private boolean endThreads() throws InterruptedException {
+    long start = System.nanoTime();
+    for (List<Thread> left = threads(); !left.isEmpty(); left = threads()) {
+      long waited = System.nanoTime() - start;
+      if (waited > LONGEST_END.toNanos()) {
+        LOG.debug("threads of a broker connection that did not end: {}", left);
+        return false;
+      }
+      if (waited > LONGEST_END.toNanos() / 2) {
+        left.forEach(Thread::interrupt);
+      }
+      left.get(0).join(THREAD_SLICE_MILLIS);
+    }
+    return true;
+  }
+
+  /** Returns the library's threads; it names them all after the client id, which has no blanks. */
+  private List<Thread> threads() {
+    ThreadGroup group = Thread.currentThread().getThreadGroup();
+    Thread[] all = new Thread[group.activeCount() + SPARE];
+    int count = group.enumerate(all);
+    return Arrays.stream(all, 0, count)
+        .filter(thread -> thread.getName().startsWith("MQTT "))
+        .filter(thread -> thread.getName().endsWith(": " + client.getClientId()))
+        .toList();
   }
 
   /** Lets an attempt that is still under way come to where the library can end it cleanly. */

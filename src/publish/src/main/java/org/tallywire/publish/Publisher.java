@@ -310,10 +310,7 @@ public final class Publisher implements AutoCloseable {
     }
     Duration pause = parts.caution().hurries() ? backOff.shortest() : backOff.next();
     boolean taken =
-        wasUp
-            && e.ended()
-            && !parts.caution().atMessage()
-            && takeOvers.ended(upAt, parts.time().nanos());
+        wasUp && e.ended() && takeOvers.ended(upAt, parts.time().nanos(), parts.caution());
     tell(
         wasUp ? BrokerState.CONNECTING : BrokerState.UNREACHABLE,
         wording.lost(e, taken, pause),

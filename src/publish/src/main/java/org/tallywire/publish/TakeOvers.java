@@ -23,14 +23,20 @@ final class TakeOvers {
     this.soon = soon;
   }
 
-  /** Notes that the broker ended a connection; returns whether it looks like a second process. */
-  boolean ended(long upAt, long now) {
-    if (now - upAt < soon.toNanos()) {
+  /**
+   * Notes that the broker ended a connection; returns whether it looks like a second process. An
+   * end that a message may explain does not count, and a message found guilty explains those
+   * before.
+   */
+  boolean ended(long upAt, long now, Caution caution) {
+    if (caution.condemnedOne()) {
+      ends.clear();
+    } else if (!caution.atMessage() && now - upAt < soon.toNanos()) {
       ends.add(now);
     }
     while (!ends.isEmpty() && now - ends.element() > WITHIN.toNanos()) {
       ends.remove();
     }
-    return ends.size() >= ENDS;
+    return !caution.atMessage() && ends.size() >= ENDS;
   }
 }
