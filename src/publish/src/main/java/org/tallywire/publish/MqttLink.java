@@ -49,7 +49,7 @@ final class MqttLink {
   private static final int RECEIVED_WAITING = 256;
   private static final int REFUSED_SUBSCRIPTION = 0x80;
   private static final Duration ANSWER_SLICE = Duration.ofMillis(50);
-  private static final Duration LONGEST_SETTLE = Duration.ofMillis(1000);
+  private static final Duration LONGEST_SETTLE = Duration.ofSeconds(1);
   private static final Duration LONGEST_END = Duration.ofMillis(600);
   private static final long THREAD_SLICE_MILLIS = 10;
   private static final int SPARE = 16;
