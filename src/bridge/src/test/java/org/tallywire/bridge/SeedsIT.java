@@ -14,6 +14,7 @@ import java.util.Optional;
 import org.junit.jupiter.api.DisplayName;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import org.junit.jupiter.api.parallel.ResourceLock;
 import org.tallywire.acceptance.Nameplate;
 import org.tallywire.acceptance.Verdict;
 import org.tallywire.api.Driver;

@@ -265,7 +265,10 @@ final class MqttLink {
     return true;
   }
 
-  /** Returns the library's threads; it names them all after the client id, which has no blanks. */
+  /**
+   * Returns the library's threads: it names them all after the client id, which has no blanks, and
+   * they are of the group of the thread that opened the connection, as this one is.
+   */
   private List<Thread> threads() {
     ThreadGroup group = Thread.currentThread().getThreadGroup();
     Thread[] all = new Thread[group.activeCount() + SPARE];

@@ -51,7 +51,7 @@ public final class Publisher implements AutoCloseable {
   private final Credentials credentials;
   private final AtomicLong leftBehind = new AtomicLong();
   private final CountDownLatch stop = new CountDownLatch(1);
-  private final Thread thread = new Thread(this::run, "publisher");
+  private final Thread thread = new Thread(new ThreadGroup("publisher"), this::run, "publisher");
 
   private final Retry beginning;
 
