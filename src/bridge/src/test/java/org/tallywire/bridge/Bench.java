@@ -5,6 +5,7 @@ import java.math.BigDecimal;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.time.Duration;
 import java.time.Instant;
 import java.util.LinkedHashMap;
 import java.util.List;
@@ -24,6 +25,7 @@ import org.tallywire.format.NameplateFile;
 import org.tallywire.format.RecordFormat;
 import org.tallywire.format.SetupException;
 import org.tallywire.journal.Draft;
+import org.tallywire.publish.Mosquitto;
 
 /** Readings of an invented tester on an invented bench, and the demo's nameplate. */
 final class Bench {
@@ -96,5 +98,23 @@ final class Bench {
         ClockQuality.NONE,
         NOW,
         "raw");
+  }
+
+  /** A bridge's configuration without a station, at a broker where nobody listens. */
+  static BridgeConfig config(
+      Path data, Optional<Duration> keep, List<BridgeConfig.TestSet> testSets) throws IOException {
+    return new BridgeConfig(
+        "invented",
+        data,
+        keep,
+        new BridgeConfig.Broker(
+            "tcp://127.0.0.1:" + Mosquitto.freePort(),
+            "tallywire",
+            Optional.empty(),
+            Optional.empty(),
+            Optional.empty()),
+        new BridgeConfig.Page("127.0.0.1", 0),
+        List.of(),
+        testSets);
   }
 }

@@ -13,7 +13,6 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import org.tallywire.api.TimeSource;
 import org.tallywire.format.SetupException;
-import org.tallywire.publish.Mosquitto;
 
 /** What an opening that fails leaves behind, and what one that succeeds keeps. */
 class BridgeTest {
@@ -23,20 +22,7 @@ class BridgeTest {
   @Test
   @DisplayName("An opening that fails behind the journal lets go of it; the client id stays")
   void failedOpening() throws Exception {
-    BridgeConfig config =
-        new BridgeConfig(
-            "invented",
-            data,
-            Optional.empty(),
-            new BridgeConfig.Broker(
-                "tcp://127.0.0.1:" + Mosquitto.freePort(),
-                "tallywire",
-                Optional.empty(),
-                Optional.empty(),
-                Optional.empty()),
-            new BridgeConfig.Page("127.0.0.1", 0),
-            List.of(),
-            List.of());
+    BridgeConfig config = Bench.config(data, Optional.empty(), List.of());
     Path clientId = Files.createDirectory(data.resolve("client-id"));
     SetupException refused =
         assertThrows(SetupException.class, () -> Bridge.open(config, TimeSource.system()).close());

@@ -21,7 +21,6 @@ import org.tallywire.journal.Draft;
 import org.tallywire.journal.Journal;
 import org.tallywire.journal.JournalEntry;
 import org.tallywire.journal.JournalView;
-import org.tallywire.publish.Mosquitto;
 import org.tallywire.testset.TestSetEvent;
 
 /** Judging over a real journal: what happens to test sets from one start to the next. */
@@ -159,19 +158,8 @@ class ExaminationTest {
   private Bridge start(String testSet) throws Exception {
     // the station's port is not there: readings come by the journal, as from a station
     BridgeConfig config =
-        new BridgeConfig(
-            "invented",
-            folder.resolve("data"),
-            Optional.empty(),
-            new BridgeConfig.Broker(
-                "tcp://127.0.0.1:" + Mosquitto.freePort(),
-                "tallywire",
-                Optional.empty(),
-                Optional.empty(),
-                Optional.empty()),
-            new BridgeConfig.Page("127.0.0.1", 0),
-            List.of(),
-            List.of(Bench.testSet(folder, testSet)));
+        Bench.config(
+            folder.resolve("data"), Optional.empty(), List.of(Bench.testSet(folder, testSet)));
     Bridge bridge = Bridge.open(config, TimeSource.system());
     bridge.start();
     return bridge;

@@ -23,7 +23,6 @@ import org.tallywire.journal.Draft;
 import org.tallywire.journal.Journal;
 import org.tallywire.journal.JournalView;
 import org.tallywire.kit.ManualTime;
-import org.tallywire.publish.Mosquitto;
 import org.tallywire.testset.TestSet;
 import org.tallywire.testset.TestSetEvent;
 
@@ -102,19 +101,8 @@ class RetentionTest {
     assertEquals(2, journal.anchor().position());
     journal.close();
     BridgeConfig config =
-        new BridgeConfig(
-            "invented",
-            folder.resolve("data"),
-            Optional.of(DAY),
-            new BridgeConfig.Broker(
-                "tcp://127.0.0.1:" + Mosquitto.freePort(),
-                "tallywire",
-                Optional.empty(),
-                Optional.empty(),
-                Optional.empty()),
-            new BridgeConfig.Page("127.0.0.1", 0),
-            List.of(),
-            List.of(Bench.testSet(folder, "set-a")));
+        Bench.config(
+            folder.resolve("data"), Optional.of(DAY), List.of(Bench.testSet(folder, "set-a")));
     try (Bridge bridge = Bridge.open(config, time)) {
       SetupException refused = assertThrows(SetupException.class, bridge::start);
       assertTrue(refused.problems().get(0).contains("a new id"), refused.problems().toString());

@@ -3,12 +3,12 @@ package org.tallywire.link;
 import java.util.HexFormat;
 
 /** Bytes from a wire as they may stand in a log line. */
-final class VisibleBytes {
+public final class VisibleBytes {
 
   private VisibleBytes() {}
 
   /** Returns the first of the bytes as printable ASCII, everything else as {@code \xHH}. */
-  static String of(byte[] bytes, int count) {
+  public static String of(byte[] bytes, int count) {
     StringBuilder out = new StringBuilder();
     for (int i = 0; i < count; i++) {
       if (bytes[i] >= 0x20 && bytes[i] < 0x7F && bytes[i] != '\\') {

@@ -17,8 +17,6 @@ import org.tallywire.journal.Shelved;
  */
 final class JournalSource implements Source {
 
-  private static final String FOLLOWER = Publisher.FOLLOWER;
-
   private static final Logger LOG = LoggerFactory.getLogger(JournalSource.class);
 
   private final Journal journal;
@@ -40,18 +38,18 @@ final class JournalSource implements Source {
   public synchronized long begin() throws JournalException {
     if (!known) {
       for (Shelved shelved : journal.shelf()) {
-        if (shelved.follower().equals(FOLLOWER)) {
+        if (shelved.follower().equals(Publisher.FOLLOWER)) {
           shelf.add(shelved.position());
         }
       }
       progress.shelved(shelf.size());
-      if (!journal.cursors().containsKey(FOLLOWER)) {
+      if (!journal.cursors().containsKey(Publisher.FOLLOWER)) {
         // retention waits for nobody who never moved
-        journal.moveCursor(FOLLOWER, journal.anchor().position());
+        journal.moveCursor(Publisher.FOLLOWER, journal.anchor().position());
       }
       known = true;
     }
-    long position = journal.cursor(FOLLOWER);
+    long position = journal.cursor(Publisher.FOLLOWER);
     progress.delivered(position);
     return position;
   }
@@ -68,7 +66,7 @@ final class JournalSource implements Source {
 
   @Override
   public void accepted(long position) throws JournalException {
-    journal.moveCursor(FOLLOWER, position);
+    journal.moveCursor(Publisher.FOLLOWER, position);
     progress.delivered(position);
   }
 
@@ -79,7 +77,7 @@ final class JournalSource implements Source {
 
   @Override
   public synchronized void shelve(JournalEntry entry, String reason) throws JournalException {
-    journal.shelve(FOLLOWER, entry.position(), reason);
+    journal.shelve(Publisher.FOLLOWER, entry.position(), reason);
     shelf.add(entry.position());
     progress.shelved(shelf.size());
     LOG.error(
@@ -94,7 +92,7 @@ final class JournalSource implements Source {
     if (known && !shelf.contains(position)) {
       return;
     }
-    journal.unshelve(FOLLOWER, position);
+    journal.unshelve(Publisher.FOLLOWER, position);
     shelf.remove(position);
     progress.shelved(shelf.size());
     LOG.info("journal position {} was replayed and is taken off the shelf", position);
