@@ -12,7 +12,9 @@ public final class LineDriver implements Driver {
   @Override
   public DriverDescription description() {
     return new DriverDescription(
-        "line", "1.1", "instruments that speak the Tallywire line protocol", 115_200);
+            "line", "1.1", "instruments that speak the Tallywire line protocol", 115_200)
+        .withMemory(DriverDescription.Memory.KEEPS)
+        .withCheck();
   }
 
   @Override

@@ -323,6 +323,12 @@ final class LineRate implements SessionHost, TimeSource, Framer.Sink {
   public void restarted(String sentence) {}
 
   @Override
+  public void speed(int baud) {}
+
+  @Override
+  public void repeated() {}
+
+  @Override
   public void status(String words) {}
 
   @Override

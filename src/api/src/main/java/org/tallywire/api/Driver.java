@@ -1,5 +1,8 @@
 package org.tallywire.api;
 
+import java.util.List;
+import java.util.Map;
+
 /**
  * An instrument language: describes itself, cuts its frames, opens conversations. Stateless and
  * safe for use by many threads.
@@ -14,4 +17,27 @@ public interface Driver {
 
   /** Opens a conversation over a link that was just opened; nothing is sent before its start. */
   Session open(SessionHost host);
+
+  /**
+   * Returns the driver with a station's settings.
+   *
+   * @param settings by the names in {@link DriverDescription#settings}; the rest stays as usual
+   * @throws IllegalArgumentException with a sentence that says which setting cannot be so, and why
+   */
+  default Driver configured(Map<String, String> settings) {
+    if (settings.isEmpty()) {
+      return this;
+    }
+    throw new IllegalArgumentException(
+        "the driver \"%s\" has no settings, so not %s"
+            .formatted(description().name(), settings.keySet()));
+  }
+
+  /**
+   * Returns what its instruments send and what it makes of that, for people and for the kit, which
+   * plays them.
+   */
+  default List<Example> examples() {
+    return List.of();
+  }
 }

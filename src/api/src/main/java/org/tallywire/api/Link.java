@@ -32,6 +32,14 @@ public interface Link extends AutoCloseable {
    */
   void write(byte[] bytes) throws LinkException;
 
+  /**
+   * Goes on at another speed; where there is no line with a speed it does nothing. What was written
+   * before should have gone out.
+   *
+   * @throws LinkException with {@link FaultCode#LINK_LOST} if the line does not take that speed
+   */
+  default void speed(int baud) throws LinkException {}
+
   /** Closes in a bounded time; a second call does nothing. */
   @Override
   void close();

@@ -1,5 +1,9 @@
 package org.tallywire.api;
 
+import java.math.BigDecimal;
+import java.nio.file.Path;
+import java.util.List;
+
 /** Where a link leads. */
 public sealed interface LinkAddress {
 
@@ -7,29 +11,19 @@ public sealed interface LinkAddress {
    * A serial port.
    *
    * @param port a device path such as {@code /dev/serial/by-id/…}, or {@code COM5}
-   * @param baud bits per second
-   * @param dataBits 7 or 8
-   * @param parity of each character
-   * @param stopBits 1 or 2
+   * @param settings how characters go over it
    * @param lines how the control lines stand while it is open
    */
-  record Serial(
-      String port, int baud, int dataBits, Parity parity, int stopBits, ControlLines lines)
-      implements LinkAddress {
+  record Serial(String port, SerialSettings settings, ControlLines lines) implements LinkAddress {
 
-    /** A port with its control lines as usual. */
-    public Serial(String port, int baud, int dataBits, Parity parity, int stopBits) {
-      this(port, baud, dataBits, parity, stopBits, ControlLines.USUAL);
-    }
-
-    /** Returns a port at 8 data bits, no parity, one stop bit. */
+    /** Returns a port at 8 data bits, no parity, one stop bit, its control lines as usual. */
     public static Serial at(String port, int baud) {
-      return new Serial(port, baud, 8, Parity.NONE, 1);
+      return new Serial(port, SerialSettings.at(baud), ControlLines.USUAL);
     }
 
     @Override
     public String toString() {
-      return "%s at %d baud, %d%s%d".formatted(port, baud, dataBits, parity.letter(), stopBits);
+      return "%s at %s".formatted(port, settings);
     }
   }
 
@@ -47,15 +41,75 @@ public sealed interface LinkAddress {
     }
   }
 
-  /** The parity bit of a character. */
-  enum Parity {
-    NONE,
-    EVEN,
-    ODD;
+  /**
+   * A TCP port at which an instrument, or a serial server, calls.
+   *
+   * @param host name or address of an interface of this machine
+   * @param port 1 to 65535
+   */
+  record TcpListener(String host, int port) implements LinkAddress {
 
-    /** Returns N, E or O, as in 8N1. */
-    public char letter() {
-      return name().charAt(0);
+    @Override
+    public String toString() {
+      return "tcp listener at %s:%d".formatted(host, port);
+    }
+  }
+
+  /**
+   * A serial port that a server on the network lends, with its settings (RFC 2217).
+   *
+   * @param host name or address
+   * @param port 1 to 65535
+   * @param settings how characters go over the serial line behind the server
+   * @param lines how the control lines stand while it is open
+   */
+  record NetworkSerial(String host, int port, SerialSettings settings, ControlLines lines)
+      implements LinkAddress {
+
+    @Override
+    public String toString() {
+      return "rfc2217://%s:%d at %s".formatted(host, port, settings);
+    }
+  }
+
+  /**
+   * A program that speaks for an instrument over its standard input and output.
+   *
+   * @param command the program and its arguments; no shell takes part
+   * @param folder it is started in
+   */
+  record Program(List<String> command, Path folder) implements LinkAddress {
+
+    public Program {
+      command = List.copyOf(command);
+      if (command.isEmpty()) {
+        throw new IllegalArgumentException("a program is at least one word");
+      }
+    }
+
+    @Override
+    public String toString() {
+      return "program " + String.join(" ", command);
+    }
+  }
+
+  /**
+   * A recording of what came over a link, played as it came.
+   *
+   * @param file written by {@code tallywire capture}
+   * @param pace how many times faster than it was; 0: as fast as it is read
+   */
+  record Recording(Path file, BigDecimal pace) implements LinkAddress {
+
+    public Recording {
+      if (pace.signum() < 0) {
+        throw new IllegalArgumentException("a pace of %s; it is 0 or more".formatted(pace));
+      }
+    }
+
+    @Override
+    public String toString() {
+      return "recording " + file;
     }
   }
 }

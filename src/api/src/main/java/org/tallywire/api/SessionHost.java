@@ -25,6 +25,12 @@ public interface SessionHost {
   /** Sends a command to the instrument, or holds it until a person has confirmed it. */
   void send(Command command) throws LinkException;
 
+  /**
+   * Goes on at another speed, bits per second, until the link is opened anew; nothing happens on a
+   * link without a speed. What was sent before should have gone out: see {@link #lineTime}.
+   */
+  void speed(int baud) throws LinkException;
+
   /** Says which instrument speaks; must come before its first reading. */
   void identified(Instrument instrument);
 
@@ -39,6 +45,9 @@ public interface SessionHost {
 
   /** Gives a reading; it is on disk when {@link Session#durable} is called next. */
   void reading(Reading reading);
+
+  /** Says that a reading came again that was given already, and was dropped: it is counted. */
+  void repeated();
 
   /** Declares readings missing; likewise. */
   void gap(Gap gap);

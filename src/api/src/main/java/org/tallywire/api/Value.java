@@ -19,8 +19,15 @@ public sealed interface Value {
    * A value with a number.
    *
    * @param number exact, with the digits the instrument sent: trailing zeros are its resolution
+   * @param factor by which the driver multiplied what the instrument sent, if it did
    */
-  record Measured(Quantity quantity, BigDecimal number, Unit unit) implements Value {
+  record Measured(Quantity quantity, BigDecimal number, Unit unit, Optional<BigDecimal> factor)
+      implements Value {
+
+    /** A number as the instrument sent it. */
+    public Measured(Quantity quantity, BigDecimal number, Unit unit) {
+      this(quantity, number, unit, Optional.empty());
+    }
 
     /** Returns the number as plain text, digit for digit as the instrument sent it. */
     public String text() {

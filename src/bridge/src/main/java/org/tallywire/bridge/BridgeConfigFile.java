@@ -5,13 +5,18 @@ import java.time.Duration;
 import java.time.Instant;
 import java.util.ArrayList;
 import java.util.HashSet;
+import java.util.LinkedHashMap;
 import java.util.List;
+import java.util.Locale;
+import java.util.Map;
 import java.util.Optional;
 import java.util.Set;
+import java.util.function.Function;
 import java.util.regex.Pattern;
 import org.tallywire.api.ControlLines;
 import org.tallywire.api.Driver;
 import org.tallywire.api.LinkAddress;
+import org.tallywire.api.SerialSettings;
 import org.tallywire.format.JobFile;
 import org.tallywire.format.Problems;
 import org.tallywire.format.SetupException;
@@ -29,6 +34,13 @@ final class BridgeConfigFile {
   static final Pattern NAME = Pattern.compile("[A-Za-z0-9_-]{1,64}");
   private static final int DEFAULT_PAGE_PORT = 8480;
   private static final int MOST_KEEP_DAYS = 36_500;
+
+  private static final Map<String, SerialSettings.Parity> PARITIES =
+      words(SerialSettings.Parity.values(), parity -> parity.name().toLowerCase(Locale.ROOT));
+  private static final Map<String, SerialSettings.StopBits> STOP_BITS =
+      words(SerialSettings.StopBits.values(), SerialSettings.StopBits::toString);
+  private static final Map<String, SerialSettings.FlowControl> FLOWS =
+      words(SerialSettings.FlowControl.values(), SerialSettings.FlowControl::word);
 
   private final Path folder;
   private final Problems problems = new Problems();
@@ -136,18 +148,17 @@ final class BridgeConfigFile {
   }
 
   private LinkAddress serial(YamlSection serial, Optional<Driver> driver) {
-    int usual = driver.map(d -> d.description().baud()).orElse(9_600);
+    SerialSettings usual =
+        driver.map(d -> d.description().serial()).orElse(SerialSettings.at(9_600));
     LinkAddress address =
         new LinkAddress.Serial(
             serial.text("port"),
-            serial.whole("baud", 50, 4_000_000, usual),
-            serial.whole("data-bits", 7, 8, 8),
-            serial.has("parity")
-                ? serial
-                    .converted("parity", "none, even or odd", BridgeConfigFile::parity)
-                    .orElse(LinkAddress.Parity.NONE)
-                : LinkAddress.Parity.NONE,
-            serial.whole("stop-bits", 1, 2, 1),
+            new SerialSettings(
+                serial.whole("baud", 50, 4_000_000, usual.baud()),
+                serial.whole("data-bits", 5, 8, usual.dataBits()),
+                word(serial, "parity", PARITIES, usual.parity()),
+                word(serial, "stop-bits", STOP_BITS, usual.stopBits()),
+                word(serial, "flow", FLOWS, usual.flow())),
             lines(serial, driver.map(d -> d.description().lines()).orElse(ControlLines.USUAL)));
     serial.end();
     return address;
@@ -162,6 +173,14 @@ final class BridgeConfigFile {
                 .converted("settle", "a time from 0 s to 60 s, such as 2 s or 500 ms", Settling::of)
                 .orElse(usual.settle())
             : usual.settle());
+  }
+
+  private static <T> Map<String, T> words(T[] values, Function<T, String> word) {
+    Map<String, T> words = new LinkedHashMap<>();
+    for (T value : values) {
+      words.put(word.apply(value), value);
+    }
+    return words;
   }
 
   private static boolean raised(YamlSection serial, String line, boolean usual) {
@@ -181,13 +200,16 @@ final class BridgeConfigFile {
         .orElse(usual);
   }
 
-  private static Optional<LinkAddress.Parity> parity(String word) {
-    return switch (word) {
-      case "none" -> Optional.of(LinkAddress.Parity.NONE);
-      case "even" -> Optional.of(LinkAddress.Parity.EVEN);
-      case "odd" -> Optional.of(LinkAddress.Parity.ODD);
-      default -> Optional.empty();
-    };
+  /** Returns what a word stands for, or the usual where there is none. */
+  private static <T> T word(YamlSection section, String key, Map<String, T> words, T usual) {
+    return section.has(key)
+        ? section
+            .converted(
+                key,
+                "one of " + String.join(", ", words.keySet()),
+                word -> Optional.ofNullable(words.get(word)))
+            .orElse(usual)
+        : usual;
   }
 
   private LinkAddress tcp(YamlSection tcp) {

@@ -112,7 +112,7 @@ final class ConformBridgeCommand implements Callable<Integer> {
             return false;
           }
         },
-        port.baud(),
+        port.settings().baud(),
         "Connect your bridge to %s".formatted(port),
         lines,
         links::atExit);

@@ -127,7 +127,7 @@ final class ConformInstrumentCommand implements Callable<Integer> {
   }
 
   private int examine(LinkAddress to, Links links, PrintWriter lines) {
-    int baud = to instanceof LinkAddress.Serial serial ? serial.baud() : 0;
+    int baud = to instanceof LinkAddress.Serial serial ? serial.settings().baud() : 0;
     InstrumentConformance conformance =
         conformance(() -> links.open(to), baud, line -> lines.println(Visible.text(line)));
     CountDownLatch told = new CountDownLatch(1);

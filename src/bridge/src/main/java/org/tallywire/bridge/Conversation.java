@@ -4,6 +4,7 @@ import java.time.Duration;
 import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalLong;
+import org.jspecify.annotations.Nullable;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
 import org.tallywire.api.Command;
@@ -13,6 +14,7 @@ import org.tallywire.api.Link;
 import org.tallywire.api.LinkAddress;
 import org.tallywire.api.LinkException;
 import org.tallywire.api.Reading;
+import org.tallywire.api.SerialSettings;
 import org.tallywire.api.SessionHost;
 import org.tallywire.api.TimeSource;
 import org.tallywire.bridge.StationState.Topic;
@@ -22,7 +24,6 @@ import org.tallywire.journal.JournalException;
 final class Conversation implements SessionHost {
 
   private static final Logger log = LoggerFactory.getLogger(Conversation.class);
-  private static final int START_BIT = 1;
   private static final Duration TCP_LINE_TIME = Duration.ofMillis(150);
 
   private final BridgeConfig.Station config;
@@ -31,6 +32,7 @@ final class Conversation implements SessionHost {
   private final TimeSource time;
   private final StationState state;
   private final Lasting lasting;
+  private @Nullable SerialSettings line;
   private boolean identified;
 
   Conversation(
@@ -46,6 +48,14 @@ final class Conversation implements SessionHost {
     this.time = time;
     this.state = state;
     this.lasting = lasting;
+    this.line = line(config.address());
+  }
+
+  private static @Nullable SerialSettings line(LinkAddress address) {
+    if (address instanceof LinkAddress.Serial serial) {
+      return serial.settings();
+    }
+    return address instanceof LinkAddress.NetworkSerial serial ? serial.settings() : null;
   }
 
   @Override
@@ -55,13 +65,8 @@ final class Conversation implements SessionHost {
 
   @Override
   public Duration lineTime(int bytes) {
-    if (config.address() instanceof LinkAddress.Serial serial) {
-      int parity = serial.parity() == LinkAddress.Parity.NONE ? 0 : 1;
-      int bits = START_BIT + serial.dataBits() + parity + serial.stopBits();
-      long nanos = (long) bytes * bits * 1_000_000_000L / serial.baud();
-      return Duration.ofNanos(nanos);
-    }
-    return TCP_LINE_TIME;
+    SerialSettings settings = line;
+    return settings == null ? TCP_LINE_TIME : settings.time(bytes);
   }
 
   @Override
@@ -77,6 +82,15 @@ final class Conversation implements SessionHost {
       return;
     }
     link.write(command.bytes());
+  }
+
+  @Override
+  public void speed(int baud) throws LinkException {
+    SerialSettings settings = line;
+    if (settings != null && settings.baud() != baud) {
+      link.speed(baud);
+      line = settings.withBaud(baud);
+    }
   }
 
   @Override
@@ -126,6 +140,11 @@ final class Conversation implements SessionHost {
       throw new IllegalStateException("the driver gave a reading before it said whose it is");
     }
     lasting.unrecorded().add(reading);
+  }
+
+  @Override
+  public void repeated() {
+    state.repeated();
   }
 
   @Override

@@ -117,7 +117,8 @@ final class Demo {
     lines.add("  bay-1:");
     lines.add("    driver: line");
     if (simulation.address() instanceof LinkAddress.Serial serial) {
-      lines.add("    serial: {port: %s, baud: %d}".formatted(serial.port(), serial.baud()));
+      lines.add(
+          "    serial: {port: %s, baud: %d}".formatted(serial.port(), serial.settings().baud()));
     } else if (simulation.address() instanceof LinkAddress.Tcp tcp) {
       lines.add("    tcp: {host: %s, port: %d}".formatted(tcp.host(), tcp.port()));
     }

@@ -32,6 +32,7 @@ final class StationState {
   private long readings;
   private long faults;
   private long gaps;
+  private long repeats;
   private Counts told = Counts.NONE;
   private long toldAt;
 
@@ -107,6 +108,11 @@ final class StationState {
     gaps += counted.gaps();
   }
 
+  /** Counts a reading that came again and was dropped. */
+  synchronized void repeated() {
+    repeats++;
+  }
+
   /** Counts a fault; returns what its log line is to say besides, if it gets one. */
   synchronized Optional<String> faulted() {
     faults++;
@@ -136,7 +142,7 @@ final class StationState {
   }
 
   private Counts counts() {
-    return new Counts(readings, faults, gaps);
+    return new Counts(readings, faults, gaps, repeats);
   }
 
   private void tell() {

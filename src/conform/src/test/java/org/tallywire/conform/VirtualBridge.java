@@ -246,6 +246,12 @@ final class VirtualBridge implements VirtualLink.Counterpart, BridgeConformance.
     }
 
     @Override
+    public void speed(int baud) {}
+
+    @Override
+    public void repeated() {}
+
+    @Override
     public void status(String words) {}
   }
 }

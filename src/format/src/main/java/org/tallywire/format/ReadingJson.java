@@ -3,6 +3,7 @@ package org.tallywire.format;
 import com.fasterxml.jackson.databind.JsonNode;
 import com.fasterxml.jackson.databind.node.ArrayNode;
 import com.fasterxml.jackson.databind.node.ObjectNode;
+import java.math.BigDecimal;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
@@ -63,6 +64,7 @@ final class ReadingJson {
     ObjectNode node = Json.MAPPER.createObjectNode().put("quantity", value.quantity().name());
     if (value instanceof Value.Measured measured) {
       node.put("value", measured.text());
+      measured.factor().ifPresent(factor -> node.put("factor", factor.toPlainString()));
     } else if (value instanceof Value.Missing missing) {
       node.put("missing", missing.reason().word());
     }
@@ -123,9 +125,12 @@ final class ReadingJson {
   private static Value readValue(JsonNode node) throws FormatException {
     Quantity quantity = new Quantity(Json.text(node, "quantity"));
     Unit unit = new Unit(Json.text(node, "unit"));
-    return node.has("missing")
-        ? new Value.Missing(quantity, unit, Json.word(node, "missing", Value.Reason::of))
-        : new Value.Measured(quantity, Json.decimal(node, "value"), unit);
+    if (node.has("missing")) {
+      return new Value.Missing(quantity, unit, Json.word(node, "missing", Value.Reason::of));
+    }
+    Optional<BigDecimal> factor =
+        node.has("factor") ? Optional.of(Json.decimal(node, "factor")) : Optional.empty();
+    return new Value.Measured(quantity, Json.decimal(node, "value"), unit, factor);
   }
 
   static Instrument readInstrument(JsonNode node) throws FormatException {

@@ -28,7 +28,8 @@ final class StateJson {
     if (!bridge) {
       node.put("readings", state.counts().readings())
           .put("faults", state.counts().faults())
-          .put("gaps", state.counts().gaps());
+          .put("gaps", state.counts().gaps())
+          .put("repeats", state.counts().repeats());
     }
     state.whole().ifPresent(whole -> add(node, whole));
     return node;

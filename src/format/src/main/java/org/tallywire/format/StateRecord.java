@@ -61,11 +61,12 @@ public record StateRecord(
    * @param readings recorded
    * @param faults frames that were no message
    * @param gaps declared
+   * @param repeats readings that came again and were dropped
    */
-  public record Counts(long readings, long faults, long gaps) {
+  public record Counts(long readings, long faults, long gaps, long repeats) {
 
     /** Nothing yet. */
-    public static final Counts NONE = new Counts(0, 0, 0);
+    public static final Counts NONE = new Counts(0, 0, 0, 0);
   }
 
   /**

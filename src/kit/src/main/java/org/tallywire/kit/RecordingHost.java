@@ -28,6 +28,7 @@ public final class RecordingHost implements SessionHost {
   private final List<String> statuses = new ArrayList<>();
   private final List<String> restarts = new ArrayList<>();
   private OptionalLong lastRecorded = OptionalLong.empty();
+  private int repeats;
   private int baud = 115_200;
 
   /** Makes a host whose clocks are the given ones. */
@@ -78,6 +79,16 @@ public final class RecordingHost implements SessionHost {
     return List.copyOf(readings);
   }
 
+  /** Returns the speed of the link now, bits per second; 0 over TCP. */
+  public int baud() {
+    return baud;
+  }
+
+  /** Returns how many readings were said to have come again. */
+  public int repeats() {
+    return repeats;
+  }
+
   /** Returns the gaps declared so far. */
   public List<Gap> gaps() {
     return List.copyOf(gaps);
@@ -125,6 +136,18 @@ public final class RecordingHost implements SessionHost {
           "a reading was given before identified() said which instrument speaks");
     }
     readings.add(reading);
+  }
+
+  @Override
+  public void speed(int bitsPerSecond) {
+    if (baud != 0) {
+      baud = bitsPerSecond;
+    }
+  }
+
+  @Override
+  public void repeated() {
+    repeats++;
   }
 
   @Override

@@ -4,6 +4,7 @@ import com.fazecast.jSerialComm.SerialPort;
 import java.net.Socket;
 import java.nio.file.Path;
 import java.util.List;
+import org.tallywire.api.FaultCode;
 import org.tallywire.api.Link;
 import org.tallywire.api.LinkAddress;
 import org.tallywire.api.LinkException;
@@ -39,7 +40,11 @@ public final class Links {
       SerialLibrary.load(nativeFolder);
       return SerialLink.open(serial, lockFolder);
     }
-    return TcpLink.open((LinkAddress.Tcp) address);
+    if (address instanceof LinkAddress.Tcp tcp) {
+      return TcpLink.open(tcp);
+    }
+    throw new LinkException(
+        FaultCode.LINK_REFUSED, "opening %s: this version does not know how".formatted(address));
   }
 
   /**

@@ -14,6 +14,7 @@ import org.tallywire.api.FaultCode;
 import org.tallywire.api.Link;
 import org.tallywire.api.LinkAddress;
 import org.tallywire.api.LinkException;
+import org.tallywire.api.SerialSettings;
 
 /**
  * A serial port as a link, with a new port object at each opening. Reads in slices of 100 ms (the
@@ -69,10 +70,14 @@ final class SerialLink implements Link {
       throws LinkException {
     SerialPort port = port(address, device);
     ControlLines lines = address.lines();
+    SerialSettings settings = address.settings();
     boolean known =
         port.setComPortParameters(
-            address.baud(), address.dataBits(), address.stopBits(), parity(address.parity()));
-    port.setFlowControl(SerialPort.FLOW_CONTROL_DISABLED);
+            settings.baud(),
+            settings.dataBits(),
+            stopBits(settings.stopBits()),
+            parity(settings.parity()));
+    port.setFlowControl(flow(settings.flow()));
     known &= port.setComPortTimeouts(SerialPort.TIMEOUT_READ_SEMI_BLOCKING, SLICE_MS, 0);
     port.setDTRandRTS(lines.dtr(), lines.rts()); // what the library is to set while it opens
     if (!known) {
@@ -206,11 +211,31 @@ final class SerialLink implements Link {
     }
   }
 
-  private static int parity(LinkAddress.Parity parity) {
+  private static int parity(SerialSettings.Parity parity) {
     return switch (parity) {
       case NONE -> SerialPort.NO_PARITY;
       case EVEN -> SerialPort.EVEN_PARITY;
       case ODD -> SerialPort.ODD_PARITY;
+      case MARK -> SerialPort.MARK_PARITY;
+      case SPACE -> SerialPort.SPACE_PARITY;
+    };
+  }
+
+  private static int stopBits(SerialSettings.StopBits stopBits) {
+    return switch (stopBits) {
+      case ONE -> SerialPort.ONE_STOP_BIT;
+      case ONE_AND_A_HALF -> SerialPort.ONE_POINT_FIVE_STOP_BITS;
+      case TWO -> SerialPort.TWO_STOP_BITS;
+    };
+  }
+
+  private static int flow(SerialSettings.FlowControl flow) {
+    return switch (flow) {
+      case NONE -> SerialPort.FLOW_CONTROL_DISABLED;
+      case RTS_CTS -> SerialPort.FLOW_CONTROL_RTS_ENABLED | SerialPort.FLOW_CONTROL_CTS_ENABLED;
+      case DTR_DSR -> SerialPort.FLOW_CONTROL_DTR_ENABLED | SerialPort.FLOW_CONTROL_DSR_ENABLED;
+      case XON_XOFF ->
+          SerialPort.FLOW_CONTROL_XONXOFF_IN_ENABLED | SerialPort.FLOW_CONTROL_XONXOFF_OUT_ENABLED;
     };
   }
 }

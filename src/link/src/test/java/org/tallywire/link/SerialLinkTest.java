@@ -30,6 +30,7 @@ import org.tallywire.api.FaultCode;
 import org.tallywire.api.Link;
 import org.tallywire.api.LinkAddress;
 import org.tallywire.api.LinkException;
+import org.tallywire.api.SerialSettings;
 import org.tallywire.simulator.wire.PtyWire;
 
 /** The serial library itself at a real pseudo-terminal, whose other end is the test's. */
@@ -226,8 +227,7 @@ class SerialLinkTest {
   }
 
   private LinkAddress address(ControlLines lines) {
-    return new LinkAddress.Serial(
-        adapter.toString(), 115_200, 8, LinkAddress.Parity.NONE, 1, lines);
+    return new LinkAddress.Serial(adapter.toString(), SerialSettings.at(115_200), lines);
   }
 
   private void say(String words) {
