@@ -19,18 +19,14 @@ public interface Driver {
   Session open(SessionHost host);
 
   /**
-   * Returns the driver with a station's settings.
+   * Returns the driver with a station's settings. Called only if the description has some.
    *
-   * @param settings by the names in {@link DriverDescription#settings}; the rest stays as usual
+   * @param settings all of {@link DriverDescription#settings}, those that the station does not set
+   *     with their usual value
    * @throws IllegalArgumentException with a sentence that says which setting cannot be so, and why
    */
   default Driver configured(Map<String, String> settings) {
-    if (settings.isEmpty()) {
-      return this;
-    }
-    throw new IllegalArgumentException(
-        "the driver \"%s\" has no settings, so not %s"
-            .formatted(description().name(), settings.keySet()));
+    return this;
   }
 
   /**

@@ -7,16 +7,13 @@ import java.util.ArrayList;
 import java.util.HashSet;
 import java.util.LinkedHashMap;
 import java.util.List;
-import java.util.Locale;
 import java.util.Map;
 import java.util.Optional;
 import java.util.Set;
-import java.util.function.Function;
 import java.util.regex.Pattern;
-import org.tallywire.api.ControlLines;
 import org.tallywire.api.Driver;
+import org.tallywire.api.DriverDescription;
 import org.tallywire.api.LinkAddress;
-import org.tallywire.api.SerialSettings;
 import org.tallywire.format.JobFile;
 import org.tallywire.format.Problems;
 import org.tallywire.format.SetupException;
@@ -35,21 +32,16 @@ final class BridgeConfigFile {
   private static final int DEFAULT_PAGE_PORT = 8480;
   private static final int MOST_KEEP_DAYS = 36_500;
 
-  private static final Map<String, SerialSettings.Parity> PARITIES =
-      words(SerialSettings.Parity.values(), parity -> parity.name().toLowerCase(Locale.ROOT));
-  private static final Map<String, SerialSettings.StopBits> STOP_BITS =
-      words(SerialSettings.StopBits.values(), SerialSettings.StopBits::toString);
-  private static final Map<String, SerialSettings.FlowControl> FLOWS =
-      words(SerialSettings.FlowControl.values(), SerialSettings.FlowControl::word);
-
   private final Path folder;
   private final Problems problems = new Problems();
-  private final Drivers drivers;
+  private final LinkSection links;
   private final BrokerSection broker;
+  private Drivers drivers;
 
   private BridgeConfigFile(Path folder, Drivers drivers, SecretKeys.Environment environment) {
     this.folder = folder;
     this.drivers = drivers;
+    this.links = new LinkSection(folder);
     this.broker = new BrokerSection(folder, environment, Instant.now());
   }
 
@@ -81,6 +73,9 @@ final class BridgeConfigFile {
         top.section("page")
             .map(this::page)
             .orElse(new BridgeConfig.Page("127.0.0.1", DEFAULT_PAGE_PORT));
+    top.section("drivers")
+        .ifPresent(
+            section -> drivers = new DriversSection(folder, problems).read(section, drivers));
     Optional<YamlSection> places = top.requiredSection("stations");
     List<BridgeConfig.Station> stations = places.map(this::stations).orElse(List.of());
     List<BridgeConfig.TestSet> testSets =
@@ -114,7 +109,7 @@ final class BridgeConfigFile {
       }
       Optional<BridgeConfig.Station> station =
           section.section(name).flatMap(one -> station(name, one));
-      if (station.isPresent() && !places.add(place(station.get().address()))) {
+      if (station.isPresent() && !places.add(place(name, station.get().address()))) {
         section.problem(name, "is on a link that another station has already");
       }
       station.ifPresent(stations::add);
@@ -125,97 +120,48 @@ final class BridgeConfigFile {
     return stations;
   }
 
-  private static String place(LinkAddress address) {
-    return address instanceof LinkAddress.Serial serial ? serial.port() : address.toString();
+  /** What two stations cannot both have; programs and recordings may be used by many. */
+  private static String place(String name, LinkAddress address) {
+    if (address instanceof LinkAddress.Serial serial) {
+      return serial.port();
+    }
+    boolean many =
+        address instanceof LinkAddress.Program || address instanceof LinkAddress.Recording;
+    return many ? "of " + name : address.toString();
   }
 
   private Optional<BridgeConfig.Station> station(String name, YamlSection station) {
     Optional<Driver> driver =
         station.converted("driver", "one of the drivers here: " + drivers.names(), drivers::named);
-    boolean serial = station.has("serial");
-    boolean tcp = station.has("tcp");
-    if (serial == tcp) {
-      station.problem("serial", "or tcp: a station has exactly one of them");
-    }
-    Optional<LinkAddress> link =
-        serial
-            ? station.section("serial").map(s -> serial(s, driver))
-            : station.section("tcp").map(this::tcp);
+    Optional<Driver> configured = driver.flatMap(one -> configured(station, one));
+    Optional<LinkAddress> link = links.read(station, driver.map(Driver::description));
     Optional<String> instrument = station.optionalText("instrument");
     station.end();
-    return driver.flatMap(
+    return configured.flatMap(
         d -> link.map(address -> new BridgeConfig.Station(name, d, address, instrument)));
   }
 
-  private LinkAddress serial(YamlSection serial, Optional<Driver> driver) {
-    SerialSettings usual =
-        driver.map(d -> d.description().serial()).orElse(SerialSettings.at(9_600));
-    LinkAddress address =
-        new LinkAddress.Serial(
-            serial.text("port"),
-            new SerialSettings(
-                serial.whole("baud", 50, 4_000_000, usual.baud()),
-                serial.whole("data-bits", 5, 8, usual.dataBits()),
-                word(serial, "parity", PARITIES, usual.parity()),
-                word(serial, "stop-bits", STOP_BITS, usual.stopBits()),
-                word(serial, "flow", FLOWS, usual.flow())),
-            lines(serial, driver.map(d -> d.description().lines()).orElse(ControlLines.USUAL)));
-    serial.end();
-    return address;
-  }
-
-  private static ControlLines lines(YamlSection serial, ControlLines usual) {
-    return new ControlLines(
-        raised(serial, "dtr", usual.dtr()),
-        raised(serial, "rts", usual.rts()),
-        serial.has("settle")
-            ? serial
-                .converted("settle", "a time from 0 s to 60 s, such as 2 s or 500 ms", Settling::of)
-                .orElse(usual.settle())
-            : usual.settle());
-  }
-
-  private static <T> Map<String, T> words(T[] values, Function<T, String> word) {
-    Map<String, T> words = new LinkedHashMap<>();
-    for (T value : values) {
-      words.put(word.apply(value), value);
+  /** Returns the driver with the settings of the station, those not set as they usually are. */
+  private static Optional<Driver> configured(YamlSection station, Driver driver) {
+    List<DriverDescription.Setting> known = driver.description().settings();
+    Optional<YamlSection> section = station.section("settings");
+    Map<String, String> settings = new LinkedHashMap<>();
+    for (DriverDescription.Setting setting : known) {
+      String given = section.flatMap(one -> one.optionalText(setting.name())).orElse("");
+      if (given.isEmpty() && setting.usual().isEmpty()) {
+        station.problem(
+            "settings", "is to have \"%s\": %s".formatted(setting.name(), setting.about()));
+        return Optional.empty();
+      }
+      settings.put(setting.name(), given.isEmpty() ? setting.usual() : given);
     }
-    return words;
-  }
-
-  private static boolean raised(YamlSection serial, String line, boolean usual) {
-    if (!serial.has(line)) {
-      return usual;
+    section.ifPresent(YamlSection::end);
+    try {
+      return Optional.of(known.isEmpty() ? driver : driver.configured(settings));
+    } catch (IllegalArgumentException e) {
+      station.problem("settings", String.valueOf(e.getMessage()));
+      return Optional.empty();
     }
-    return serial
-        .converted(
-            line,
-            "raised or lowered",
-            word ->
-                switch (word) {
-                  case "raised" -> Optional.of(true);
-                  case "lowered" -> Optional.of(false);
-                  default -> Optional.empty();
-                })
-        .orElse(usual);
-  }
-
-  /** Returns what a word stands for, or the usual where there is none. */
-  private static <T> T word(YamlSection section, String key, Map<String, T> words, T usual) {
-    return section.has(key)
-        ? section
-            .converted(
-                key,
-                "one of " + String.join(", ", words.keySet()),
-                word -> Optional.ofNullable(words.get(word)))
-            .orElse(usual)
-        : usual;
-  }
-
-  private LinkAddress tcp(YamlSection tcp) {
-    LinkAddress address = new LinkAddress.Tcp(tcp.text("host"), tcp.whole("port", 1, 65_535));
-    tcp.end();
-    return address;
   }
 
   private List<BridgeConfig.TestSet> testSets(YamlSection top, List<String> stations) {

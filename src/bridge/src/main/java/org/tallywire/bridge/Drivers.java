@@ -7,27 +7,34 @@ import java.util.TreeMap;
 import org.tallywire.api.Driver;
 import org.tallywire.api.DriverSource;
 
-/** The drivers that are there, by name. */
+/** The drivers that are there, by name. Immutable. */
 final class Drivers {
 
-  private final Map<String, Driver> byName = new TreeMap<>();
+  private final Map<String, Driver> byName;
 
-  private Drivers() {}
+  private Drivers(Map<String, Driver> byName) {
+    this.byName = byName;
+  }
 
   /** Finds the drivers that come with the program. */
   static Drivers shipped() {
-    Drivers drivers = new Drivers();
+    Drivers drivers = new Drivers(new TreeMap<>());
     for (DriverSource source : ServiceLoader.load(DriverSource.class)) {
-      source.drivers().forEach(drivers::add);
+      for (Driver driver : source.drivers()) {
+        drivers = drivers.with(driver);
+      }
     }
     return drivers;
   }
 
-  void add(Driver driver) {
-    if (byName.putIfAbsent(driver.description().name(), driver) != null) {
+  /** Returns these and one more, whose name none of them has. */
+  Drivers with(Driver driver) {
+    Map<String, Driver> more = new TreeMap<>(byName);
+    if (more.put(driver.description().name(), driver) != null) {
       throw new IllegalStateException(
           "two drivers call themselves \"%s\"".formatted(driver.description().name()));
     }
+    return new Drivers(more);
   }
 
   Optional<Driver> named(String name) {

@@ -11,6 +11,8 @@ import java.util.concurrent.TimeUnit;
 import org.jspecify.annotations.Nullable;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
+import org.tallywire.api.Driver;
+import org.tallywire.api.DriverDescription;
 import org.tallywire.api.FaultCode;
 import org.tallywire.api.Frame;
 import org.tallywire.api.FrameException;
@@ -62,13 +64,17 @@ final class Station implements AutoCloseable {
     this.opener = opener;
     this.recorder = recorder;
     this.time = time;
-    this.state = new StationState(config.name(), board, time);
+    this.state = new StationState(config.name(), gapsSeen(config.driver()), board, time);
     this.lasting =
         new Lasting(
             new Unrecorded(config, recorder, state, time),
             new HashMap<>(),
             new KnownInstrument(config.instrument()));
     this.thread = new Thread(this::run, "station " + config.name());
+  }
+
+  private static boolean gapsSeen(Driver driver) {
+    return driver.description().memory() != DriverDescription.Memory.NONE;
   }
 
   /** Opens links. */

@@ -17,6 +17,7 @@ final class StationState {
   private static final Duration NOTICE_SHOWN = Duration.ofMinutes(10);
 
   private final String station;
+  private final boolean gapsSeen;
   private final StateBoard board;
   private final TimeSource time;
 
@@ -36,8 +37,12 @@ final class StationState {
   private Counts told = Counts.NONE;
   private long toldAt;
 
-  StationState(String station, StateBoard board, TimeSource time) {
+  /**
+   * @param gapsSeen whether a reading that is lost on the way leaves a trace
+   */
+  StationState(String station, boolean gapsSeen, StateBoard board, TimeSource time) {
     this.station = station;
+    this.gapsSeen = gapsSeen;
     this.board = board;
     this.time = time;
   }
@@ -142,7 +147,7 @@ final class StationState {
   }
 
   private Counts counts() {
-    return new Counts(readings, faults, gaps, repeats);
+    return new Counts(readings, faults, gaps, gapsSeen, repeats);
   }
 
   private void tell() {

@@ -146,7 +146,7 @@ class BridgeConfigFileTest {
     for (String expected :
         List.of(
             "site is missing",
-            "line 1 column 1: sight is no key here; the keys here are data, keep-days, mqtt, page, site",
+            "line 1 column 1: sight is no key here; the keys here are data, drivers, keep-days, mqtt, page, site",
             "line 4 column 11: mqtt.broker \"mqtt://somewhere\" is not mqtts://host:port",
             "stations.bay-1.driver \"lime\" is not one of the drivers here: line",
             "stations.bay-2.tcp.port \"fast\" is not a whole number from 1 to 65535",
@@ -170,7 +170,7 @@ class BridgeConfigFileTest {
     assertTrue(
         problems(CONFIG.replace("tcp: {host: 127.0.0.1, port: 4001}", ""))
             .toString()
-            .contains("exactly one of them"));
+            .contains("a station has exactly one of serial, tcp"));
     assertTrue(
         problems(
                 CONFIG.replace(

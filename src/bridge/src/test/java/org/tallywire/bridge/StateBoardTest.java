@@ -79,7 +79,7 @@ class StateBoardTest {
   @DisplayName("While nothing can be put on disk every station says so, and not any more after it")
   void everyStation() {
     board.station("bay-1", Word.CONNECTED, "", Optional.empty(), Counts.NONE);
-    board.station("bay-2", Word.DOWN, "Unplugged.", Optional.empty(), new Counts(7, 0, 0, 0));
+    board.station("bay-2", Word.DOWN, "Unplugged.", Optional.empty(), new Counts(7, 0, 0, true, 0));
     board.storage(Storage.FULL, "No space.");
     assertTrue(last("bay-1").contains("\"detail\":\"Nothing is acknowledged: "), last("bay-1"));
     assertTrue(

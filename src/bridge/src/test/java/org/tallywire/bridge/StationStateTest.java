@@ -25,7 +25,7 @@ class StationStateTest {
   void prepare() {
     StateBoard board = new StateBoard(time);
     board.tell((name, record) -> states.add(new String(record, StandardCharsets.UTF_8)));
-    state = new StationState("bay-1", board, time);
+    state = new StationState("bay-1", true, board, time);
   }
 
   @Test

@@ -126,7 +126,7 @@ class UnrecordedTest {
             Drivers.shipped().named("line").orElseThrow(),
             LinkAddress.Serial.at("none", 9600)),
         new Recorder(journal, time),
-        new StationState("bay-1", board, time),
+        new StationState("bay-1", true, board, time),
         time);
   }
 

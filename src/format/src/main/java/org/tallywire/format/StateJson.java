@@ -29,6 +29,7 @@ final class StateJson {
       node.put("readings", state.counts().readings())
           .put("faults", state.counts().faults())
           .put("gaps", state.counts().gaps())
+          .put("gapsSeen", state.counts().gapsSeen())
           .put("repeats", state.counts().repeats());
     }
     state.whole().ifPresent(whole -> add(node, whole));

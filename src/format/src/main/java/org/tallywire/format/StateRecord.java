@@ -61,12 +61,14 @@ public record StateRecord(
    * @param readings recorded
    * @param faults frames that were no message
    * @param gaps declared
+   * @param gapsSeen whether a reading that is lost on the way leaves a trace: an instrument that
+   *     does not number its readings leaves none
    * @param repeats readings that came again and were dropped
    */
-  public record Counts(long readings, long faults, long gaps, long repeats) {
+  public record Counts(long readings, long faults, long gaps, boolean gapsSeen, long repeats) {
 
     /** Nothing yet. */
-    public static final Counts NONE = new Counts(0, 0, 0, 0);
+    public static final Counts NONE = new Counts(0, 0, 0, true, 0);
   }
 
   /**

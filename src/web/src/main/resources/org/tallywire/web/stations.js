@@ -101,6 +101,11 @@ function counts(state) {
   return text && h("p", { class: "warn" }, `${text} since the bridge started`);
 }
 
+function unseen(state) {
+  return state?.gapsSeen === false && h("p", { class: "quiet" },
+    "does not number its readings: one that is lost on the way leaves no trace");
+}
+
 function card(records, { name, state, word, failures }, serverNow, live) {
   const reading = records.latest.get(name);
   const who = state?.instrument ?? reading?.instrument;
@@ -116,7 +121,7 @@ function card(records, { name, state, word, failures }, serverNow, live) {
     state?.detail && h("p", { class: word === "connected" ? "quiet" : "" }, state.detail),
     latestReading(reading, serverNow),
     h("p", { class: "quiet" }, who ? words.instrument(who) : "instrument not known yet"),
-    counts(state));
+    counts(state), unseen(state));
 }
 
 /** Stations, those that need a person first: failed, down, stale. */

@@ -1,0 +1,129 @@
+package org.tallywire.bridge;
+
+import java.io.IOException;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.HashMap;
+import java.util.List;
+import java.util.Locale;
+import java.util.Map;
+import java.util.Optional;
+import java.util.regex.Pattern;
+import java.util.stream.Stream;
+import org.slf4j.Logger;
+import org.slf4j.LoggerFactory;
+import org.tallywire.api.Driver;
+import org.tallywire.format.Problems;
+import org.tallywire.format.YamlSection;
+
+/**
+ * Reads where drivers are that did not come with the program: a folder whose files ending in {@code
+ * .jar} are Java drivers. The others in it are passed over and named in the log.
+ */
+final class DriversSection {
+
+  private static final Logger log = LoggerFactory.getLogger(DriversSection.class);
+  private static final Pattern SHA_256 = Pattern.compile("[0-9a-fA-F]{64}");
+
+  private final Path base;
+  private final Problems problems;
+
+  /**
+   * @param base the folder that paths are taken from
+   */
+  DriversSection(Path base, Problems problems) {
+    this.base = base;
+    this.problems = problems;
+  }
+
+  /** Returns the shipped drivers and those of the folder. */
+  Drivers read(YamlSection section, Drivers shipped) {
+    String name = section.text("folder");
+    Map<String, String> digests = digests(section);
+    section.end();
+    if (name.isEmpty()) {
+      return shipped;
+    }
+    Path folder = base.resolve(name);
+    Drivers all = shipped;
+    try (Stream<Path> files = Files.list(folder)) {
+      for (Path file : files.sorted().toList()) {
+        Optional<String> pin =
+            Optional.ofNullable(digests.remove(String.valueOf(file.getFileName())));
+        for (Driver driver : drivers(file, pin, section)) {
+          all = add(all, driver, file);
+        }
+      }
+    } catch (IOException e) {
+      section.problem("folder", "%s cannot be listed: %s".formatted(folder, e));
+      return all;
+    }
+    digests.keySet().forEach(file -> section.problem("digests", noSuch(file, folder)));
+    return all;
+  }
+
+  private static Map<String, String> digests(YamlSection section) {
+    Map<String, String> digests = new HashMap<>();
+    section
+        .section("digests")
+        .ifPresent(
+            files -> {
+              for (String file : files.keys()) {
+                String digest = files.text(file, SHA_256, "a SHA-256 in 64 hex digits");
+                digests.put(file, digest.toLowerCase(Locale.ROOT));
+              }
+            });
+    return digests;
+  }
+
+  private static String noSuch(String file, Path folder) {
+    return "\"%s\" is not in %s".formatted(file, folder);
+  }
+
+  private List<Driver> drivers(Path file, Optional<String> pin, YamlSection section) {
+    String name = String.valueOf(file.getFileName()).toLowerCase(Locale.ROOT);
+    if (!name.endsWith(".jar")) {
+      log.info("{} is no driver by its name, and passed over", file);
+      return List.of();
+    }
+    try {
+      DriverJar.Bytes bytes = DriverJar.Bytes.of(file);
+      if (pin.isPresent() && !pin.get().equals(bytes.digest())) {
+        section.problem(
+            "digests",
+            "says that %s has the SHA-256 %s, but it has %s: it is not loaded. Find out who changed it"
+                .formatted(file, pin.get(), bytes.digest()));
+        return List.of();
+      }
+      List<Driver> drivers = bytes.load().drivers();
+      for (Driver driver : drivers) {
+        log.info(
+            "driver {} from {}, SHA-256 {}",
+            Visible.text(driver.description().nameAndVersion()),
+            file,
+            bytes.digest());
+      }
+      return drivers;
+    } catch (DriverJar.Unusable e) {
+      problems.add(String.valueOf(e.getMessage()));
+      return List.of();
+    }
+  }
+
+  private Drivers add(Drivers all, Driver driver, Path file) {
+    String name = driver.description().name();
+    if (!BridgeConfigFile.NAME.matcher(name).matches()) {
+      problems.add(
+          "%s: its driver calls itself \"%s\"; a name is %s"
+              .formatted(file, name, BridgeConfigFile.NAME_WORDS));
+      return all;
+    }
+    if (all.named(name).isPresent()) {
+      problems.add(
+          "%s: its driver calls itself \"%s\", as another one does already; rename it or take one of the two away"
+              .formatted(file, name));
+      return all;
+    }
+    return all.with(driver);
+  }
+}
