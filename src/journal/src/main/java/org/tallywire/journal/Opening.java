@@ -91,7 +91,7 @@ final class Opening {
       if (first.settle()) {
         return true;
       }
-    } catch (SQLException e) {
+    } catch (SQLException | JournalException e) {
       why = String.valueOf(e.getMessage());
     }
     LOG.warn(
