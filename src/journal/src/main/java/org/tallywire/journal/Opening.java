@@ -54,7 +54,7 @@ final class Opening {
     connection = first;
     mark.require(first);
     boolean settled = settle(first);
-    if (mark.absent() && !database.made()) {
+    if (mark.absent() && !database.made() && first.head() > 0) { // an empty one gave nothing out
       putBack(first);
     }
     String identity = first.identity();
