@@ -6,6 +6,7 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
+import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
@@ -33,12 +34,16 @@ class ExaminationTest {
   void abandoned() throws Exception {
     try (Bridge first = start("set-a")) {
       first.journal().append(List.of(Bench.lvResistance(1, "A", "2.4")), List.of());
-      await().until(() -> ids(first.journal(), "booking").size() == 1);
+      await()
+          .atMost(Duration.ofMinutes(1))
+          .until(() -> ids(first.journal(), "booking").size() == 1);
     }
     try (Bridge second = start("set-b")) {
       assertTrue(second.notices().toString().contains("set-a"), second.notices().toString());
       second.journal().append(List.of(Bench.lvResistance(2, "B", "2.4")), List.of());
-      await().until(() -> ids(second.journal(), "booking").size() == 2);
+      await()
+          .atMost(Duration.ofMinutes(1))
+          .until(() -> ids(second.journal(), "booking").size() == 2);
       JournalEntry booking = entries(second.journal(), "booking").get(1);
       assertEquals("set-b", RecordFormat.booking(booking.payload()).testSet());
       TestSetEvent.Closed closed =
@@ -54,7 +59,9 @@ class ExaminationTest {
   void closedBefore() throws Exception {
     try (Bridge first = start("set-a")) {
       first.journal().append(List.of(Bench.lvResistance(1, "A", "2.4")), List.of());
-      await().until(() -> ids(first.journal(), "booking").size() == 1);
+      await()
+          .atMost(Duration.ofMinutes(1))
+          .until(() -> ids(first.journal(), "booking").size() == 1);
     }
     try (Bridge second = start("set-b")) {
       assertTrue(second.journal().find("test-set:set-a:closed").isPresent());
@@ -62,7 +69,9 @@ class ExaminationTest {
     try (Bridge third = start("set-a")) {
       assertTrue(third.notices().toString().contains("set-a is closed"), "it says so");
       third.journal().append(List.of(Bench.lvResistance(2, "A", "2.4")), List.of());
-      await().until(() -> third.journal().cursor(Examination.CURSOR) > 0);
+      await()
+          .atMost(Duration.ofMinutes(1))
+          .until(() -> third.journal().cursor(Examination.CURSOR) > 0);
       assertEquals(1, ids(third.journal(), "booking").size(), "the reading stays unbooked");
     }
   }
@@ -100,11 +109,16 @@ class ExaminationTest {
       try (BrokenTable broken = new BrokenTable(folder.resolve("data"), "cursor")) {
         broken.takeAway();
         journal.append(readings, List.of());
-        await().until(() -> states.toString().contains("Judging waits"));
+        await()
+            .atMost(Duration.ofMinutes(1))
+            .until(() -> states.toString().contains("Judging waits"));
       }
-      await().until(() -> ids(journal, "booking").size() == 5);
-      await().until(() -> lastUnbalance(journal).map(v -> v.readings().size()).orElse(0) == 3);
+      await().atMost(Duration.ofMinutes(1)).until(() -> ids(journal, "booking").size() == 5);
       await()
+          .atMost(Duration.ofMinutes(1))
+          .until(() -> lastUnbalance(journal).map(v -> v.readings().size()).orElse(0) == 3);
+      await()
+          .atMost(Duration.ofMinutes(1))
           .until(() -> lastUnbalance(journal).orElseThrow().sentence().contains("differ by 4.098"));
       List<String> differences = new ArrayList<>();
       try (JournalView view = JournalView.open(folder.resolve("data"))) {
@@ -126,6 +140,7 @@ class ExaminationTest {
               first, Bench.text(first).replace("\"status\":\"ok\"", "\"status\":\"not-settled\""));
       bridge.journal().append(List.of(early, Bench.lvResistance(2, "A", "2.40")), List.of());
       await()
+          .atMost(Duration.ofMinutes(1))
           .until(
               () ->
                   entries(bridge.journal(), "verdict").stream()
