@@ -9,10 +9,14 @@ import org.junit.jupiter.api.io.TempDir;
 /** The bridge is killed, alone and together with the broker, at moments drawn by lot. */
 class KillIT {
 
-  /** Some 45 readings a second, and at each start all that piled up meanwhile. */
-  private static final int INSTRUMENTS = 8;
+  /** Some 25 readings a second, and at each start all that piled up meanwhile. */
+  private static final int INSTRUMENTS = 4;
 
-  private static final double PACE = 4;
+  /** Slower, the resistances are so slow that a recovery would wait for the next reading. */
+  private static final double PACE = 10;
+
+  /** Over many cycles as many have to get through as are taken, or the stores get full. */
+  private static final int MOST_BETWEEN_KILLS = Fault.isLarge() ? 250 : 50;
 
   /** A bridge needs about so long to be at work; kills fall into that time too. */
   private static final int START_MILLIS = 3000;
@@ -41,7 +45,7 @@ class KillIT {
     try (Rig rig = Rig.start(folder, INSTRUMENTS, PACE)) {
       quicken(rig);
       for (int cycle = 0; cycle < fault.cycles(); cycle++) {
-        rig.awaitReadings(1 + random.nextInt(30));
+        rig.awaitReadings(1 + random.nextInt(MOST_BETWEEN_KILLS));
         boolean bridgeFirst = random.nextBoolean();
         if (bridgeFirst) {
           rig.bridge().kill();
@@ -73,7 +77,7 @@ class KillIT {
     if (atStart) {
       Pause.millis(random.nextInt(START_MILLIS));
     } else {
-      rig.awaitReadings(1 + random.nextInt(50));
+      rig.awaitReadings(1 + random.nextInt(MOST_BETWEEN_KILLS));
       Pause.millis(random.nextInt(20));
     }
     rig.bridge().kill();
