@@ -6,6 +6,9 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
+import java.sql.Connection;
+import java.sql.DriverManager;
+import java.sql.PreparedStatement;
 import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
@@ -73,6 +76,59 @@ class ExaminationTest {
           .atMost(Duration.ofMinutes(1))
           .until(() -> third.journal().cursor(Examination.CURSOR) > 0);
       assertEquals(1, ids(third.journal(), "booking").size(), "the reading stays unbooked");
+    }
+  }
+
+  @Test
+  @DisplayName("A start reads from the oldest open test set on, and knows all of that one")
+  void fromTheOldestOpen() throws Exception {
+    try (Bridge first = start("set-a")) {
+      first.journal().append(List.of(Bench.lvResistance(1, "A", "2.40")), List.of());
+      await().until(() -> ids(first.journal(), "booking").size() == 1);
+    }
+    try (Bridge second = start("set-b")) {
+      second.journal().append(List.of(Bench.lvResistance(2, "A", "2.40")), List.of());
+      await().until(() -> ids(second.journal(), "booking").size() == 2);
+    }
+    // whoever reads the closed test set is refused
+    spoil("test-set:set-a:opened");
+    try (Journal journal = Journal.open(folder.resolve("data"), TimeSource.system());
+        Examination examination =
+            new Examination(journal, TimeSource.system(), new StateBoard(TimeSource.system()))) {
+      long opened = journal.find("test-set:set-b:opened").orElseThrow().position();
+      assertEquals(opened - 1, journal.cursor(Examination.BEGIN));
+      examination.catchUp();
+      assertEquals(
+          List.of("set-b"),
+          examination.openTestSets().stream().map(set -> set.opened().testSet()).toList());
+      examination.start();
+      journal.append(
+          List.of(Bench.lvResistance(3, "B", "2.41"), Bench.lvResistance(4, "C", "2.50")),
+          List.of());
+      await()
+          .until(
+              () ->
+                  journal.read(opened - 1, 1000).stream()
+                      .map(ExaminationTest::text)
+                      .anyMatch(text -> text.contains("differ by 4.1")));
+    }
+  }
+
+  @Test
+  @DisplayName("While more and more test sets come and go, the place to begin at keeps up")
+  void placeKeepsUp() throws Exception {
+    try (Journal journal = Journal.open(folder.resolve("data"), TimeSource.system());
+        Examination examination =
+            new Examination(journal, TimeSource.system(), new StateBoard(TimeSource.system()))) {
+      examination.catchUp();
+      examination.start();
+      List<Draft> unbooked = new ArrayList<>();
+      for (int number = 1; number <= 1_100; number++) {
+        unbooked.add(Bench.lvResistance(number, "A", "2.40"));
+      }
+      journal.append(unbooked, List.of());
+      await().until(() -> journal.cursor(Examination.BEGIN) >= 1_000);
+      assertTrue(journal.cursor(Examination.BEGIN) <= journal.cursor(Examination.CURSOR));
     }
   }
 
@@ -163,6 +219,16 @@ class ExaminationTest {
               .map(Verdict::criterion)
               .filter("resistance-settling"::equals)
               .toList());
+    }
+  }
+
+  private void spoil(String id) throws Exception {
+    try (Connection connection =
+            DriverManager.getConnection("jdbc:sqlite:" + folder.resolve("data/journal.db"));
+        PreparedStatement change =
+            connection.prepareStatement("UPDATE entry SET payload = x'7b7d' WHERE id = ?")) {
+      change.setString(1, id);
+      assertEquals(1, change.executeUpdate());
     }
   }
 
