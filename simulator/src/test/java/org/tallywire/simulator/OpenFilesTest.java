@@ -20,7 +20,7 @@ import org.junit.jupiter.api.condition.OS;
 
 /** The command in a process that may have few files open. */
 @EnabledOnOs({OS.LINUX, OS.MAC})
-@Timeout(60)
+@Timeout(240)
 class OpenFilesTest {
 
   private static final Path BASH = Path.of("/bin/bash");
@@ -46,7 +46,7 @@ class OpenFilesTest {
     Process process = run(LIMIT, arguments);
     String out = new String(process.getInputStream().readAllBytes(), StandardCharsets.UTF_8);
     String said = new String(process.getErrorStream().readAllBytes(), StandardCharsets.UTF_8);
-    assertTrue(process.waitFor(10, TimeUnit.SECONDS), "still running");
+    assertTrue(process.waitFor(60, TimeUnit.SECONDS), "still running");
     assertEquals("", out);
     assertEquals(1, said.lines().count(), said);
     assertTrue(said.contains(words), said);
@@ -80,7 +80,7 @@ class OpenFilesTest {
             () -> line + ": " + String.join("\n", process.errorReader().lines().toList()));
       }
       process.outputWriter().close();
-      assertTrue(process.waitFor(20, TimeUnit.SECONDS), "still running");
+      assertTrue(process.waitFor(60, TimeUnit.SECONDS), "still running");
       assertEquals(0, process.exitValue());
     } finally {
       process.destroyForcibly();

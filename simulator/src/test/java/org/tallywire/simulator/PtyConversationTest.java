@@ -11,6 +11,7 @@ import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.LinkOption;
 import java.nio.file.Path;
+import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
 import org.awaitility.Awaitility;
@@ -67,7 +68,7 @@ class PtyConversationTest {
       assertEquals("21", beat.fields().get("last"));
       assertEquals("0", beat.fields().get("held"));
       fleet.close();
-      Awaitility.await().until(bridge::ended);
+      Awaitility.await().atMost(Duration.ofMinutes(1)).until(bridge::ended);
     }
   }
 
@@ -110,7 +111,7 @@ class PtyConversationTest {
     try (TestBridge bridge = attach(link)) {
       boot = bridge.open(1, 0, 8);
       bridge.take(boot, 1, 4);
-      Awaitility.await().until(bridge::ended);
+      Awaitility.await().atMost(Duration.ofMinutes(1)).until(bridge::ended);
       String heard = new String(bridge.raw(), StandardCharsets.US_ASCII);
       // A hang-up may take with it what a slow reader has not read yet, so less can be there.
       String broken = heard.substring(heard.lastIndexOf('\n') + 1);

@@ -25,7 +25,7 @@ import org.junit.jupiter.api.condition.OS;
 import org.tallywire.simulator.face.Line;
 
 /** The command in a process of its own. */
-@Timeout(60)
+@Timeout(240)
 class SimulatorTest {
 
   private static Process run(String... arguments) throws IOException {
@@ -53,7 +53,7 @@ class SimulatorTest {
   }
 
   private static void assertEnds(int code, Process process) throws InterruptedException {
-    assertTrue(process.waitFor(10, TimeUnit.SECONDS), "still running");
+    assertTrue(process.waitFor(60, TimeUnit.SECONDS), "still running");
     assertEquals(code, process.exitValue());
   }
 
@@ -146,7 +146,7 @@ class SimulatorTest {
       }
     } finally {
       process.destroy();
-      assertTrue(process.waitFor(10, TimeUnit.SECONDS));
+      assertTrue(process.waitFor(60, TimeUnit.SECONDS));
     }
   }
 

@@ -8,6 +8,7 @@ import java.io.IOException;
 import java.net.InetAddress;
 import java.net.ServerSocket;
 import java.net.Socket;
+import java.time.Duration;
 import java.util.Optional;
 import org.awaitility.Awaitility;
 import org.junit.jupiter.api.DisplayName;
@@ -47,7 +48,7 @@ class TcpConversationTest {
         bridge.take(boot, 1, 1);
         try (Socket second = connect(address);
             TestBridge newcomer = over(second)) {
-          Awaitility.await().until(bridge::ended);
+          Awaitility.await().atMost(Duration.ofMinutes(1)).until(bridge::ended);
           newcomer.say(
               new Line('>', "send")
                   .with("req", 7)
@@ -79,7 +80,7 @@ class TcpConversationTest {
       bridge.open(1, 0, 3);
       fleet.close();
       fleet.close();
-      Awaitility.await().until(bridge::ended);
+      Awaitility.await().atMost(Duration.ofMinutes(1)).until(bridge::ended);
     }
     assertThrows(IOException.class, () -> connect(address));
   }

@@ -35,7 +35,7 @@ final class TestFleet implements Fleet.Announcer, AutoCloseable {
 
   /** Returns the next address that an instrument is ready at. */
   String address() throws InterruptedException {
-    String address = addresses.poll(10, TimeUnit.SECONDS);
+    String address = addresses.poll(60, TimeUnit.SECONDS);
     assertTrue(address != null, () -> "not ready: " + remarks);
     return address;
   }

@@ -10,6 +10,7 @@ import java.io.IOException;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Random;
@@ -75,12 +76,15 @@ class SerialWireTest {
         SerialWire wire = wire(other.path())) {
       wire.plugIn();
       assertEquals(0, wire.read(into, 0));
-      long begin = System.nanoTime();
+      // a busy machine makes some of them late, but the library's steps of 100 ms make all so
+      long shortest = Long.MAX_VALUE;
       for (int i = 0; i < 10; i++) {
+        long begin = System.nanoTime();
         assertEquals(0, wire.read(into, 10));
+        shortest = Math.min(shortest, System.nanoTime() - begin);
       }
-      double seconds = (System.nanoTime() - begin) / 1e9;
-      assertTrue(seconds >= 0.1 && seconds < 0.9, "ten times 10 ms took " + seconds + " s");
+      double seconds = shortest / 1e9;
+      assertTrue(seconds >= 0.01 && seconds < 0.09, "10 ms took " + seconds + " s");
     }
   }
 
@@ -99,7 +103,9 @@ class SerialWireTest {
       wire.write(new byte[10], 0, 10);
       try (PseudoTerminal second = PseudoTerminal.open()) {
         Files.createSymbolicLink(link, Path.of(second.path()));
-        await().until(() -> wire.read(into, 50) == 0 && wire.attached());
+        await()
+            .atMost(Duration.ofMinutes(1))
+            .until(() -> wire.read(into, 50) == 0 && wire.attached());
         wire.write("back".getBytes(StandardCharsets.US_ASCII), 0, 4);
         assertEquals("back", collected(second, 4));
         wire.unplug();
@@ -123,11 +129,13 @@ class SerialWireTest {
       long begin = System.nanoTime();
       wire.write(new byte[200_000], 0, 200_000);
       double seconds = (System.nanoTime() - begin) / 1e9;
-      assertTrue(seconds >= 2 && seconds < 4, "took " + seconds + " s");
+      assertTrue(seconds >= 2 && seconds < 20, "took " + seconds + " s");
       assertTrue(remarks.get(0).contains("takes nothing for 2000 ms"), remarks.toString());
       assertEquals(1, remarks.size(), remarks.toString());
       assertEquals(-1, wire.read(into, 0));
-      await().until(() -> wire.read(into, 50) == 0 && wire.attached());
+      await()
+          .atMost(Duration.ofMinutes(1))
+          .until(() -> wire.read(into, 50) == 0 && wire.attached());
     }
   }
 

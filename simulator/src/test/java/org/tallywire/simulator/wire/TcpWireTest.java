@@ -10,6 +10,7 @@ import java.io.IOException;
 import java.io.InputStream;
 import java.net.Socket;
 import java.nio.charset.StandardCharsets;
+import java.time.Duration;
 import java.util.Random;
 import java.util.concurrent.CompletableFuture;
 import java.util.concurrent.TimeUnit;
@@ -46,7 +47,7 @@ class TcpWireTest {
       FarEnd client = FarEnd.of(wire.address());
       awaitClient(wire);
       say(wire, "welcome");
-      await().until(() -> client.heard().equals("welcome"));
+      await().atMost(Duration.ofMinutes(1)).until(() -> client.heard().equals("welcome"));
       client.say(">hello");
       assertEquals(">hello", hear(wire));
       client.leave();
@@ -65,9 +66,9 @@ class TcpWireTest {
       FarEnd young = FarEnd.of(wire.address());
       assertEquals(0, wire.read(into, 5000));
       assertEquals(-1, wire.read(into, 5000), "the old client has gone");
-      await().until(old::ended);
+      await().atMost(Duration.ofMinutes(1)).until(old::ended);
       say(wire, "to the young");
-      await().until(() -> young.heard().equals("to the young"));
+      await().atMost(Duration.ofMinutes(1)).until(() -> young.heard().equals("to the young"));
       assertEquals("", old.heard());
     }
   }
@@ -80,7 +81,7 @@ class TcpWireTest {
       FarEnd client = FarEnd.of(address);
       awaitClient(wire);
       wire.unplug();
-      await().until(client::ended);
+      await().atMost(Duration.ofMinutes(1)).until(client::ended);
       assertThrows(IOException.class, () -> FarEnd.of(address));
       assertEquals(-1, wire.read(into, 0));
       wire.plugIn();
@@ -88,7 +89,7 @@ class TcpWireTest {
       FarEnd again = FarEnd.of(address);
       awaitClient(wire);
       say(wire, "here again");
-      await().until(() -> again.heard().equals("here again"));
+      await().atMost(Duration.ofMinutes(1)).until(() -> again.heard().equals("here again"));
       IOException taken = assertThrows(IOException.class, () -> new TcpWire(port(wire)).plugIn());
       assertTrue(taken.getMessage().contains("127.0.0.1:" + port(wire)), taken.getMessage());
     }
@@ -109,7 +110,7 @@ class TcpWireTest {
         CompletableFuture<Boolean> same = CompletableFuture.supplyAsync(() -> readsAll(slow, much));
         try (Socket knocking = FarEnd.socket(wire.address())) {
           wire.write(much, 0, much.length);
-          assertTrue(same.get(20, TimeUnit.SECONDS));
+          assertTrue(same.get(60, TimeUnit.SECONDS));
           assertEquals(0, wire.read(into, 5000));
           assertEquals(-1, wire.read(into, 0), "only now the one who knocked is let in");
           say(wire, "you");
@@ -138,14 +139,14 @@ class TcpWireTest {
         long begin = System.nanoTime();
         wire.write(new byte[BIG], 0, BIG);
         double seconds = (System.nanoTime() - begin) / 1e9;
-        assertTrue(seconds >= 2 && seconds < 5, "took " + seconds + " s");
+        assertTrue(seconds >= 2 && seconds < 20, "took " + seconds + " s");
         assertFalse(wire.attached());
         assertEquals(-1, wire.read(into, 0));
         assertTrue(stuck.isConnected());
         FarEnd next = FarEnd.of(wire.address());
         awaitClient(wire);
         say(wire, "next");
-        await().until(() -> next.heard().equals("next"));
+        await().atMost(Duration.ofMinutes(1)).until(() -> next.heard().equals("next"));
       }
     }
   }

@@ -33,14 +33,20 @@ final class Examination implements AutoCloseable {
 
   static final String CURSOR = "examiner";
 
+  /** Every open test set begins behind it, so the next start reads from there on. */
+  static final String BEGIN = "oldest open test set";
+
   private static final Logger log = LoggerFactory.getLogger(Examination.class);
   private static final int BATCH = 64;
   private static final Duration SLICE = Duration.ofMillis(200);
   private static final Duration AFTER_FAILURE = Duration.ofSeconds(1);
   private static final Duration CLOSE_LIMIT = Duration.ofSeconds(4);
 
-  /** How long its place in the journal may lag behind where it really is. */
+  /** How long its places in the journal may lag behind where they really are. */
   private static final Duration CURSOR_LAG = Duration.ofMinutes(1);
+
+  /** How many entries too many the next start may read after a crash. */
+  private static final int BEGIN_LAG = 1_000;
 
   private final Journal journal;
   private final TimeSource time;
@@ -54,6 +60,7 @@ final class Examination implements AutoCloseable {
   private long position;
   private long saved;
   private long savedAt;
+  private long savedBegin;
 
   /** What is examined once more only says which test sets are open. */
   private boolean again;
@@ -65,12 +72,13 @@ final class Examination implements AutoCloseable {
   }
 
   /**
-   * Reads the journal up to where the examiner was, then examines what has come since; to be called
-   * before {@link #start}.
+   * Reads the journal from the oldest open test set up to where the examiner was, then examines
+   * what has come since; to be called before {@link #start}.
    */
   void catchUp() throws JournalException {
     long reached = journal.cursor(CURSOR);
-    position = journal.anchor().position();
+    savedBegin = journal.cursor(BEGIN);
+    position = Math.max(journal.anchor().position(), savedBegin);
     saved = reached;
     savedAt = time.nanos();
     while (position < journal.head()) {
@@ -120,13 +128,15 @@ final class Examination implements AutoCloseable {
 
   private void run() {
     try {
+      keepBegin();
       while (!closing) {
         if (journal.awaitBeyond(position, SLICE)) {
           follow();
-        } else {
+        } else if (time.nanos() - savedAt >= CURSOR_LAG.toNanos()) {
           save();
         }
       }
+      save();
     } catch (InterruptedException e) {
       Thread.currentThread().interrupt();
     } catch (RuntimeException | Error e) {
@@ -158,21 +168,32 @@ final class Examination implements AutoCloseable {
       savedAt = time.nanos();
     }
     reach(findings.reached());
+    keepBegin();
+  }
+
+  private void keepBegin() {
+    if (doneWith - savedBegin >= BEGIN_LAG) {
+      save();
+    }
   }
 
   /**
-   * Remembers how far it is where nothing came of the last entries, since retention waits for that.
+   * Remembers how far it is where nothing came of the last entries, since retention waits for that,
+   * and where the next start has to begin, which is never beyond.
    */
   private void save() {
-    if (saved >= position || time.nanos() - savedAt < CURSOR_LAG.toNanos()) {
-      return;
-    }
     savedAt = time.nanos();
     try {
-      journal.moveCursor(CURSOR, position);
-      saved = position;
+      if (saved < position) {
+        journal.moveCursor(CURSOR, position);
+        saved = position;
+      }
+      if (savedBegin < doneWith) {
+        journal.moveCursor(BEGIN, doneWith);
+        savedBegin = doneWith;
+      }
     } catch (JournalException e) {
-      log.debug("the examiner's place, entry {}, is not kept yet: {}", position, e.getMessage());
+      log.debug("the examiner's places, entry {}, are not kept yet: {}", position, e.getMessage());
     }
   }
 
@@ -251,7 +272,9 @@ final class Examination implements AutoCloseable {
       return switch (entry.kind()) {
         case RecordFormat.TEST_SET ->
             testSet(RecordFormat.testSetEvent(entry.payload()), entry.position());
-        case RecordFormat.READING -> reading(RecordFormat.reading(entry.payload()));
+        case RecordFormat.READING ->
+            // booked already, if it was to be
+            again ? List.of() : reading(RecordFormat.reading(entry.payload()));
         case RecordFormat.BOOKING -> booking(RecordFormat.booking(entry.payload()), readings);
         default -> List.of();
       };

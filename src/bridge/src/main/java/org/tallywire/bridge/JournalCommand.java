@@ -88,6 +88,7 @@ final class JournalCommand implements Callable<Integer> {
       throws JournalException, IOException {
     // before the head, so that nobody looks further than it is
     Map<String, Long> cursors = new TreeMap<>(journal.cursors());
+    cursors.remove(Examination.BEGIN); // the examiner's second place, nobody who follows
     Anchor anchor = journal.anchor();
     long head = journal.head();
     out.printf("journal    %s%n", journal.identity());

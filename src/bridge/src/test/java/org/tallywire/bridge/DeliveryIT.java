@@ -169,7 +169,7 @@ class DeliveryIT {
               .redirectErrorStream(true)
               .redirectOutput(ProcessBuilder.Redirect.DISCARD)
               .start();
-      return process.waitFor(10, TimeUnit.SECONDS) && process.exitValue() == 0;
+      return process.waitFor(60, TimeUnit.SECONDS) && process.exitValue() == 0;
     } catch (IOException e) {
       return false; // no such program
     }

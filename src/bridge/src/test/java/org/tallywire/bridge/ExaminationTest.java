@@ -6,6 +6,10 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
+import java.sql.Connection;
+import java.sql.DriverManager;
+import java.sql.PreparedStatement;
+import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
@@ -33,12 +37,16 @@ class ExaminationTest {
   void abandoned() throws Exception {
     try (Bridge first = start("set-a")) {
       first.journal().append(List.of(Bench.lvResistance(1, "A", "2.4")), List.of());
-      await().until(() -> ids(first.journal(), "booking").size() == 1);
+      await()
+          .atMost(Duration.ofMinutes(1))
+          .until(() -> ids(first.journal(), "booking").size() == 1);
     }
     try (Bridge second = start("set-b")) {
       assertTrue(second.notices().toString().contains("set-a"), second.notices().toString());
       second.journal().append(List.of(Bench.lvResistance(2, "B", "2.4")), List.of());
-      await().until(() -> ids(second.journal(), "booking").size() == 2);
+      await()
+          .atMost(Duration.ofMinutes(1))
+          .until(() -> ids(second.journal(), "booking").size() == 2);
       JournalEntry booking = entries(second.journal(), "booking").get(1);
       assertEquals("set-b", RecordFormat.booking(booking.payload()).testSet());
       TestSetEvent.Closed closed =
@@ -54,7 +62,9 @@ class ExaminationTest {
   void closedBefore() throws Exception {
     try (Bridge first = start("set-a")) {
       first.journal().append(List.of(Bench.lvResistance(1, "A", "2.4")), List.of());
-      await().until(() -> ids(first.journal(), "booking").size() == 1);
+      await()
+          .atMost(Duration.ofMinutes(1))
+          .until(() -> ids(first.journal(), "booking").size() == 1);
     }
     try (Bridge second = start("set-b")) {
       assertTrue(second.journal().find("test-set:set-a:closed").isPresent());
@@ -62,8 +72,63 @@ class ExaminationTest {
     try (Bridge third = start("set-a")) {
       assertTrue(third.notices().toString().contains("set-a is closed"), "it says so");
       third.journal().append(List.of(Bench.lvResistance(2, "A", "2.4")), List.of());
-      await().until(() -> third.journal().cursor(Examination.CURSOR) > 0);
+      await()
+          .atMost(Duration.ofMinutes(1))
+          .until(() -> third.journal().cursor(Examination.CURSOR) > 0);
       assertEquals(1, ids(third.journal(), "booking").size(), "the reading stays unbooked");
+    }
+  }
+
+  @Test
+  @DisplayName("A start reads from the oldest open test set on, and knows all of that one")
+  void fromTheOldestOpen() throws Exception {
+    try (Bridge first = start("set-a")) {
+      first.journal().append(List.of(Bench.lvResistance(1, "A", "2.40")), List.of());
+      await().until(() -> ids(first.journal(), "booking").size() == 1);
+    }
+    try (Bridge second = start("set-b")) {
+      second.journal().append(List.of(Bench.lvResistance(2, "A", "2.40")), List.of());
+      await().until(() -> ids(second.journal(), "booking").size() == 2);
+    }
+    // whoever reads the closed test set is refused
+    spoil("test-set:set-a:opened");
+    try (Journal journal = Journal.open(folder.resolve("data"), TimeSource.system());
+        Examination examination =
+            new Examination(journal, TimeSource.system(), new StateBoard(TimeSource.system()))) {
+      long opened = journal.find("test-set:set-b:opened").orElseThrow().position();
+      assertEquals(opened - 1, journal.cursor(Examination.BEGIN));
+      examination.catchUp();
+      assertEquals(
+          List.of("set-b"),
+          examination.openTestSets().stream().map(set -> set.opened().testSet()).toList());
+      examination.start();
+      journal.append(
+          List.of(Bench.lvResistance(3, "B", "2.41"), Bench.lvResistance(4, "C", "2.50")),
+          List.of());
+      await()
+          .until(
+              () ->
+                  journal.read(opened - 1, 1000).stream()
+                      .map(ExaminationTest::text)
+                      .anyMatch(text -> text.contains("differ by 4.1")));
+    }
+  }
+
+  @Test
+  @DisplayName("While more and more test sets come and go, the place to begin at keeps up")
+  void placeKeepsUp() throws Exception {
+    try (Journal journal = Journal.open(folder.resolve("data"), TimeSource.system());
+        Examination examination =
+            new Examination(journal, TimeSource.system(), new StateBoard(TimeSource.system()))) {
+      examination.catchUp();
+      examination.start();
+      List<Draft> unbooked = new ArrayList<>();
+      for (int number = 1; number <= 1_100; number++) {
+        unbooked.add(Bench.lvResistance(number, "A", "2.40"));
+      }
+      journal.append(unbooked, List.of());
+      await().until(() -> journal.cursor(Examination.BEGIN) >= 1_000);
+      assertTrue(journal.cursor(Examination.BEGIN) <= journal.cursor(Examination.CURSOR));
     }
   }
 
@@ -100,11 +165,16 @@ class ExaminationTest {
       try (BrokenTable broken = new BrokenTable(folder.resolve("data"), "cursor")) {
         broken.takeAway();
         journal.append(readings, List.of());
-        await().until(() -> states.toString().contains("Judging waits"));
+        await()
+            .atMost(Duration.ofMinutes(1))
+            .until(() -> states.toString().contains("Judging waits"));
       }
-      await().until(() -> ids(journal, "booking").size() == 5);
-      await().until(() -> lastUnbalance(journal).map(v -> v.readings().size()).orElse(0) == 3);
+      await().atMost(Duration.ofMinutes(1)).until(() -> ids(journal, "booking").size() == 5);
       await()
+          .atMost(Duration.ofMinutes(1))
+          .until(() -> lastUnbalance(journal).map(v -> v.readings().size()).orElse(0) == 3);
+      await()
+          .atMost(Duration.ofMinutes(1))
           .until(() -> lastUnbalance(journal).orElseThrow().sentence().contains("differ by 4.098"));
       List<String> differences = new ArrayList<>();
       try (JournalView view = JournalView.open(folder.resolve("data"))) {
@@ -126,6 +196,7 @@ class ExaminationTest {
               first, Bench.text(first).replace("\"status\":\"ok\"", "\"status\":\"not-settled\""));
       bridge.journal().append(List.of(early, Bench.lvResistance(2, "A", "2.40")), List.of());
       await()
+          .atMost(Duration.ofMinutes(1))
           .until(
               () ->
                   entries(bridge.journal(), "verdict").stream()
@@ -148,6 +219,16 @@ class ExaminationTest {
               .map(Verdict::criterion)
               .filter("resistance-settling"::equals)
               .toList());
+    }
+  }
+
+  private void spoil(String id) throws Exception {
+    try (Connection connection =
+            DriverManager.getConnection("jdbc:sqlite:" + folder.resolve("data/journal.db"));
+        PreparedStatement change =
+            connection.prepareStatement("UPDATE entry SET payload = x'7b7d' WHERE id = ?")) {
+      change.setString(1, id);
+      assertEquals(1, change.executeUpdate());
     }
   }
 

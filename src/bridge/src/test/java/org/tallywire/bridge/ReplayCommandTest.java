@@ -99,7 +99,7 @@ class ReplayCommandTest {
       journal.shelve("publisher", 2, "too large");
       journal.shelve("publisher", 3, "too large");
       publisher.start();
-      await().until(() -> publisher.standing().shelved() == 2);
+      await().atMost(Duration.ofMinutes(1)).until(() -> publisher.standing().shelved() == 2);
       assertEquals(Tallywire.NOT_AS_IT_SHOULD_BE, shelfCommand());
       // a note that cannot be deleted, of an entry that is not on the shelf: the others go on
       Files.createDirectories(data.resolve("replayed/1/kept"));
@@ -107,9 +107,9 @@ class ReplayCommandTest {
       Replayed.note(data, 3);
       assertEquals(Set.of(1L, 3L), Replayed.noted(data));
       alive.start();
-      await().until(() -> publisher.standing().shelved() == 1);
+      await().atMost(Duration.ofMinutes(1)).until(() -> publisher.standing().shelved() == 1);
       assertEquals(2, journal.shelf().get(0).position());
-      await().until(() -> Replayed.noted(data).equals(Set.of(1L)));
+      await().atMost(Duration.ofMinutes(1)).until(() -> Replayed.noted(data).equals(Set.of(1L)));
       Replayed.note(data, 2);
       assertEquals(Tallywire.OK, shelfCommand(), "what has gone out is not listed any more");
     }

@@ -76,7 +76,7 @@ class RunIT {
       assertEquals(contents(subscriber, "reading"), READINGS, "one id, two contents, seed " + seed);
       assertEquals(Set.of(), ids(subscriber, "gap"), "seed " + seed);
       Process recheck = jar.start("recheck", "data");
-      assertTrue(recheck.waitFor(20, TimeUnit.SECONDS));
+      assertTrue(recheck.waitFor(60, TimeUnit.SECONDS));
       assertEquals(0, recheck.exitValue(), jar.output());
     }
   }

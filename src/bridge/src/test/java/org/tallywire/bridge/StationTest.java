@@ -7,6 +7,7 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
+import java.time.Duration;
 import java.util.Arrays;
 import java.util.List;
 import java.util.Optional;
@@ -75,7 +76,7 @@ class StationTest {
     converse(link);
     link.arrive(reading(1));
     awaitReadings(1);
-    await().until(() -> written(link).contains(">ack boot=b1 seq=1"));
+    await().atMost(Duration.ofMinutes(1)).until(() -> written(link).contains(">ack boot=b1 seq=1"));
   }
 
   @Test
@@ -101,7 +102,9 @@ class StationTest {
   void busy() {
     refusal = new LinkException(FaultCode.LINK_BUSY, "opening scripted: process 1 has it open");
     station.start();
-    await().until(() -> states.stream().anyMatch(s -> s.contains("process 1 has it open")));
+    await()
+        .atMost(Duration.ofMinutes(1))
+        .until(() -> states.stream().anyMatch(s -> s.contains("process 1 has it open")));
     refusal = null;
     converse(link(0));
     link(0).arrive(reading(1));
@@ -113,7 +116,9 @@ class StationTest {
   void wrongSpeed() {
     station.start();
     link(0).arrive(bytes("\u0000\u00f8\u00f8x\u0080\n"));
-    await().until(() -> states.stream().anyMatch(s -> s.contains("is the speed right")));
+    await()
+        .atMost(Duration.ofMinutes(1))
+        .until(() -> states.stream().anyMatch(s -> s.contains("is the speed right")));
   }
 
   @Test
@@ -123,7 +128,9 @@ class StationTest {
     ScriptedLink link = link(0);
     int request = request(link, ">hello", 1);
     link.arrive(line(hello(request).replace("version=1.0", "version=2.0")));
-    await().until(() -> states.stream().anyMatch(s -> s.contains("speaks version 2.0")));
+    await()
+        .atMost(Duration.ofMinutes(1))
+        .until(() -> states.stream().anyMatch(s -> s.contains("speaks version 2.0")));
   }
 
   @Test
@@ -135,8 +142,10 @@ class StationTest {
     link.arrive(line("!start boot=b1"));
     link.arrive(line(hello(request(link, ">hello", 2))));
     link.arrive(line(CHANNEL.formatted(request(link, ">channels", 2), "test-voltage", "V")));
-    await().until(() -> states.stream().anyMatch(s -> s.contains("lists other channels")));
-    await().until(() -> opened.size() > 1);
+    await()
+        .atMost(Duration.ofMinutes(1))
+        .until(() -> states.stream().anyMatch(s -> s.contains("lists other channels")));
+    await().atMost(Duration.ofMinutes(1)).until(() -> opened.size() > 1);
   }
 
   @Test
@@ -205,7 +214,7 @@ class StationTest {
   }
 
   private ScriptedLink link(int index) {
-    await().until(() -> opened.size() > index);
+    await().atMost(Duration.ofMinutes(1)).until(() -> opened.size() > index);
     return opened.get(index);
   }
 
@@ -226,7 +235,7 @@ class StationTest {
    */
   private static int request(ScriptedLink link, String kind, int nth) {
     Pattern request = Pattern.compile(kind + " req=([0-9]+)[^\n]*\n");
-    await().until(() -> numbers(request, link).size() >= nth);
+    await().atMost(Duration.ofMinutes(1)).until(() -> numbers(request, link).size() >= nth);
     return numbers(request, link).get(nth - 1);
   }
 
@@ -241,6 +250,7 @@ class StationTest {
 
   private void awaitReadings(int count) {
     await()
+        .atMost(Duration.ofMinutes(1))
         .untilAsserted(
             () ->
                 assertEquals(
@@ -249,7 +259,9 @@ class StationTest {
   }
 
   private void awaitState(String words) {
-    await().until(() -> states.stream().anyMatch(state -> state.contains(words)));
+    await()
+        .atMost(Duration.ofMinutes(1))
+        .until(() -> states.stream().anyMatch(state -> state.contains(words)));
   }
 
   private static String hello(int request) {

@@ -152,11 +152,9 @@ class BrokerIT {
     run(Fault.of("cut-in-message", 1, 40), (r, random) -> cut(r, Trouble.CUT_IN_MESSAGE, random));
   }
 
-  /** The trouble holds for connections made under it, so the one before is ended first. */
   private static void cut(Rig rig, Trouble trouble, Random random) throws Exception {
     int cuts = rig.gate().cuts();
     rig.gate().set(trouble, random.nextInt(30));
-    rig.gate().cut();
     await().atMost(Duration.ofSeconds(60)).until(() -> rig.gate().cuts() > cuts);
     rig.gate().set(Trouble.NONE, 0);
   }

@@ -1,11 +1,12 @@
 package org.tallywire.fault;
 
+import java.util.List;
 import java.util.Random;
 import org.junit.jupiter.api.Assumptions;
 
 /**
  * One fault as this run asks for it: {@code tallywire.faults} is small or large, {@code
- * tallywire.faults.only} leaves out all but one, {@code tallywire.seed} repeats a run.
+ * tallywire.faults.only} leaves out all but those named, {@code tallywire.seed} repeats a run.
  *
  * @param word its name in the report and on the command line
  * @param cycles how many times it is to be
@@ -13,11 +14,12 @@ import org.junit.jupiter.api.Assumptions;
  */
 record Fault(String word, int cycles, long seed) {
 
-  /** Returns the fault as asked for; ends the test as skipped if another one is asked for alone. */
+  /** Returns the fault as asked for; ends the test as skipped if others alone are asked for. */
   static Fault of(String word, int small, int large) {
     String only = System.getProperty("tallywire.faults.only", "");
     Assumptions.assumeTrue(
-        only.isEmpty() || only.equals(word), "only the fault \"%s\" is asked for".formatted(only));
+        only.isEmpty() || List.of(only.split(",", -1)).contains(word),
+        "only \"%s\" is asked for".formatted(only));
     Long given = Long.getLong("tallywire.seed");
     long seed = given == null ? new Random().nextInt(1_000_000_000) : given;
     Fault fault = new Fault(word, isLarge() ? large : small, seed);

@@ -98,13 +98,13 @@ final class FaultRun {
   void afterwards() throws IOException, SQLException {
     close();
     try {
-      journal = Journal.open(folder, TimeSource.system());
+      open();
       compareWithEither();
       while (next < steps.size()) {
         step();
       }
       if (journal == null) {
-        journal = Journal.open(folder, TimeSource.system());
+        open();
       }
       state.difference(journal).ifPresent(found -> lies.add("at the end: " + found));
     } catch (JournalException e) {
@@ -138,7 +138,7 @@ final class FaultRun {
 
   private void step() throws JournalException, IOException {
     if (journal == null) {
-      journal = Journal.open(folder, TimeSource.system());
+      open();
     }
     Script.Step step = steps.get(next);
     if (step.reopens()) {
@@ -150,6 +150,13 @@ final class FaultRun {
     mark(marks, folder, next);
     next++;
     look();
+  }
+
+  /** Whoever follows the journal hears its head at the opening, so it must last from then on. */
+  private void open() throws JournalException, IOException {
+    Journal opened = Journal.open(folder, TimeSource.system());
+    journal = opened;
+    mark(marks, folder, "told " + opened.head());
   }
 
   /** What can be read must be right, also while other things fail. */
@@ -167,7 +174,11 @@ final class FaultRun {
   }
 
   static void mark(FileChannel marks, Path folder, int step) throws IOException {
-    marks.write(ByteBuffer.wrap(("done " + step + " " + folder).getBytes(StandardCharsets.UTF_8)));
+    mark(marks, folder, "done " + step);
+  }
+
+  private static void mark(FileChannel marks, Path folder, String what) throws IOException {
+    marks.write(ByteBuffer.wrap((what + " " + folder).getBytes(StandardCharsets.UTF_8)));
   }
 
   private void close() {

@@ -25,10 +25,11 @@ final class Gate implements AutoCloseable {
 
   private final int port;
   private final Set<Socket> sockets = ConcurrentHashMap.newKeySet();
-  private final AtomicInteger until = new AtomicInteger();
+  private final AtomicInteger left = new AtomicInteger();
   private final AtomicInteger cuts = new AtomicInteger();
   private volatile Trouble trouble = Trouble.NONE;
   private volatile int target;
+  private volatile int until;
   private @Nullable ServerSocket server;
 
   /** What it does. */
@@ -75,11 +76,13 @@ final class Gate implements AutoCloseable {
   /**
    * Misbehaves from now on.
    *
-   * @param packets for the troubles of cutting: each connection ends at this one
+   * @param packets for the troubles of cutting: so many pass before the connection ends, and before
+   *     the next one does
    */
   synchronized void set(Trouble now, int packets) throws IOException {
     boolean was = trouble == Trouble.REFUSING;
-    until.set(packets);
+    until = packets;
+    left.set(packets);
     trouble = now;
     if (now == Trouble.REFUSING && server != null) {
       server.close();
@@ -121,22 +124,22 @@ final class Gate implements AutoCloseable {
       sockets.add(far);
       near.setTcpNoDelay(true);
       far.setTcpNoDelay(true);
-      AtomicInteger left = new AtomicInteger(until.get());
-      spawn(() -> pass(near, far, left, true));
-      spawn(() -> pass(far, near, left, false));
+      left.set(until);
+      spawn(() -> pass(near, far, true));
+      spawn(() -> pass(far, near, false));
     } catch (IOException e) {
       end(near);
     }
   }
 
-  private void pass(Socket from, Socket to, AtomicInteger left, boolean toBroker) {
+  private void pass(Socket from, Socket to, boolean toBroker) {
     try (from;
         to) {
       DataInputStream in = new DataInputStream(from.getInputStream());
       OutputStream out = to.getOutputStream();
       while (true) {
         Packet packet = Packet.read(in);
-        if (!pass(packet, out, left, toBroker)) {
+        if (!pass(packet, out, toBroker)) {
           cuts.incrementAndGet();
           return;
         }
@@ -150,8 +153,7 @@ final class Gate implements AutoCloseable {
   }
 
   /** Passes a packet on as the trouble wants it; false where the connection is to end. */
-  private boolean pass(Packet packet, OutputStream out, AtomicInteger left, boolean toBroker)
-      throws IOException {
+  private boolean pass(Packet packet, OutputStream out, boolean toBroker) throws IOException {
     Trouble now = trouble;
     byte[] bytes = packet.bytes();
     switch (now) {

@@ -19,6 +19,7 @@ final class Images {
   private final List<Script.Step> steps;
   private final Expected state = new Expected();
   private int done;
+  private long told;
   private boolean any;
 
   /**
@@ -46,8 +47,12 @@ final class Images {
   void apply(Operation operation) {
     disk.apply(operation);
     if (operation.kind() == Operation.Kind.MARK) {
-      int step = Integer.parseInt(operation.text().split(" ", -1)[1]);
-      if (step == done) {
+      String[] words = operation.text().split(" ", -1);
+      long number = Long.parseLong(words[1]);
+      if (words[0].equals("told")) {
+        told = Math.max(told, number);
+        any |= number > 0;
+      } else if (number == done) {
         steps.get(done).done().on(state);
         done++;
         any = true;
@@ -69,6 +74,11 @@ final class Images {
       return any ? Optional.of("after step " + (done - 1) + " nothing is left") : Optional.empty();
     }
     try (Journal journal = Journal.open(folder.get(), TimeSource.system())) {
+      if (journal.head() < told) {
+        return Optional.of(
+            "before step %d: head %d where an opening told %d"
+                .formatted(done, journal.head(), told));
+      }
       Optional<String> without = state.difference(journal);
       if (without.isEmpty() || done == steps.size()) {
         return without;

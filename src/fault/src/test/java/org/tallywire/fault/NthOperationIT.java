@@ -12,8 +12,9 @@ import org.junit.jupiter.api.DisplayName;
 import org.junit.jupiter.api.Test;
 
 /**
- * The n-th file operation of the journal fails, once and for ever after, for every n; small: for a
- * few by lot (sqlite.org, How SQLite Is Tested, 3.2 I/O Error Testing and 3.4 Compound Failures).
+ * The n-th file operation of the journal fails, once and for ever after, for every n, and in a
+ * journal that recovers from a power cut for some n by lot; small: for a few by lot, and every sync
+ * (sqlite.org, How SQLite Is Tested, 3.2 I/O Error Testing and 3.4 Compound Failures).
  */
 class NthOperationIT {
 
@@ -29,6 +30,7 @@ class NthOperationIT {
       Path result = folder.resolve("result");
       String rounds = Fault.isLarge() ? "2" : "1";
       String images = Fault.isLarge() ? "24" : "1";
+      String each = Fault.isLarge() ? "40" : "2";
       Process process =
           watch.start(
               Watched.class,
@@ -37,7 +39,8 @@ class NthOperationIT {
               "fail",
               rounds,
               Integer.toString(fault.cycles()),
-              images);
+              images,
+              each);
       try {
         assertTrue(
             process.waitFor(LONGEST_MINUTES, TimeUnit.MINUTES), "it does not come to an end");

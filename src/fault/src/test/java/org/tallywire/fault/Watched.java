@@ -23,6 +23,10 @@ import org.tallywire.journal.JournalException;
  */
 final class Watched {
 
+  /** Few, and each is followed by power cuts, so that they are all tried in the small size too. */
+  private static final FileFault.Mode SYNCS_FOR_EVER =
+      new FileFault.Mode(WatchControl.SYNC, true, FileFault.Errno.EIO, false);
+
   private static final List<FileFault.Mode> MODES =
       List.of(
           mode(false, FileFault.Errno.EIO, false),
@@ -32,7 +36,7 @@ final class Watched {
           mode(false, FileFault.Errno.EIO, true),
           mode(false, FileFault.Errno.EINTR, false),
           new FileFault.Mode(WatchControl.SYNC, false, FileFault.Errno.EIO, false),
-          new FileFault.Mode(WatchControl.SYNC, true, FileFault.Errno.EIO, false));
+          SYNCS_FOR_EVER);
 
   /** A state in which a journal is found, and what it must be. */
   private record Found(List<Operation> before, int done, Disk.Rest rest, long seed) {}
@@ -65,8 +69,9 @@ final class Watched {
   /**
    * Does what it is told and writes its result.
    *
-   * @param arguments what to do: {@code plain ROUNDS} or {@code fail ROUNDS SAMPLE IMAGES}, sample
-   *     0 for every n; before them the result's file and the seed
+   * @param arguments what to do: {@code plain ROUNDS} or {@code fail ROUNDS SAMPLE IMAGES EACH},
+   *     sample 0 for every n, and how many n by lot for each image; before them the result's file
+   *     and the seed
    */
   public static void main(String[] arguments) throws Exception {
     Path watched = Path.of(System.getenv("TALLYWIRE_WATCH_FOLDER"));
@@ -82,7 +87,11 @@ final class Watched {
     if (arguments[2].equals("plain")) {
       run.plain(rounds);
     } else {
-      run.fail(rounds, Integer.parseInt(arguments[4]), Integer.parseInt(arguments[5]));
+      run.fail(
+          rounds,
+          Integer.parseInt(arguments[4]),
+          Integer.parseInt(arguments[5]),
+          Integer.parseInt(arguments[6]));
     }
   }
 
@@ -109,19 +118,19 @@ final class Watched {
     }
   }
 
-  private void fail(int rounds, int sample, int images) throws IOException, SQLException {
+  private void fail(int rounds, int sample, int images, int each) throws IOException, SQLException {
     List<Script.Step> steps = Script.of(seed, rounds).steps();
     Found nothing = new Found(List.of(), 0, Disk.Rest.DROPPED, 0);
     long from = Files.size(trace);
     countOperations(MODES.get(0), steps, nothing);
     List<Operation> good = Trace.read(trace, from);
     for (FileFault.Mode mode : MODES) {
-      each("from nothing", mode, steps, nothing, sample);
+      each("from nothing", mode, steps, nothing, mode.equals(SYNCS_FOR_EVER) ? 0 : sample);
     }
     for (int image = 0; image < images; image++) {
       Found found = found(good, steps);
       List<Script.Step> few = steps.subList(0, Math.min(steps.size(), found.done() + 3));
-      each("recovering", MODES.get(image % MODES.size()), few, found, sample);
+      each("recovering", MODES.get(image % MODES.size()), few, found, each);
     }
   }
 
@@ -131,7 +140,7 @@ final class Watched {
     List<Operation> before = good.subList(0, moment);
     int done = 0;
     for (Operation operation : before) {
-      if (operation.kind() == Operation.Kind.MARK) {
+      if (operation.kind() == Operation.Kind.MARK && operation.text().startsWith("done")) {
         done = Integer.parseInt(operation.text().split(" ", -1)[1]) + 1;
       }
     }
@@ -214,16 +223,20 @@ final class Watched {
   }
 
   /**
-   * A sync that failed must not be taken for done later: the power goes at each acknowledgement.
+   * A sync that failed must not be taken for done later: the power goes at each acknowledgement
+   * behind it, and whenever an opened journal has told its head.
    */
   private void powerCuts(
       String what, List<Script.Step> steps, FileFault fault, List<Operation> traced)
       throws IOException {
-    Images images = new Images(watched, watched.resolveSibling("scratch"), steps);
+    // a watched folder, where no sync is done and costs time
+    Images images = new Images(watched, watched.resolve("scratch"), steps);
     control.trace(false, true);
+    boolean failed = false;
     for (Operation operation : traced) {
       images.apply(operation);
-      if (operation.kind() == Operation.Kind.MARK) {
+      failed |= operation.failedClass() == WatchControl.SYNC;
+      if (failed && operation.kind() == Operation.Kind.MARK) {
         Optional<String> lie = images.difference(Disk.Rest.DROPPED, random);
         if (lie.isPresent()) {
           say("lie\t%s, %s, then no power\t%s".formatted(what, fault, lie.get()));

@@ -38,6 +38,7 @@ final class Database {
   private final Path folder;
   private final Path file;
   private final int maxPages;
+  private boolean made;
 
   /**
    * @param maxPages the most pages the file may have, 0 for no limit of ours
@@ -74,7 +75,7 @@ final class Database {
       requireDurable(statement);
       statement.execute("PRAGMA journal_size_limit = " + LOG_LIMIT);
       requireSound(statement, check);
-      new Layout(connection, file, now).make();
+      made |= new Layout(connection, file, now).make();
       // of the file and of its log; SQLite does it too, but takes no notice if it fails
       sync();
       return connection;
@@ -82,6 +83,11 @@ final class Database {
       connection.close();
       throw e;
     }
+  }
+
+  /** Returns whether an opening for writing made the journal, or brought it up from version 1. */
+  boolean made() {
+    return made;
   }
 
   /** Opens a connection that cannot write. */

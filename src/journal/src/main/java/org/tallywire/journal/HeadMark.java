@@ -20,8 +20,10 @@ import org.slf4j.LoggerFactory;
 /**
  * The last committed position, in a file {@code journal.head} beside the journal. It shows what the
  * journal cannot show itself: that its end is gone, because the log was damaged or deleted or an
- * older copy was put in its place. Written after each commit and not synced, so it may lag behind
- * after a power loss and is never ahead. One line: position, digest, guard of both.
+ * older copy was put in its place; and if it is not there, that the journal was put back from a
+ * copy. Written after each commit, and after the log a start finds is settled; its name is made
+ * durable before the first entry, its later content is not synced. So it may lag behind after a
+ * power loss and is never ahead of what is durable. One line: position, digest, guard of both.
  */
 final class HeadMark implements AutoCloseable {
 
@@ -29,15 +31,22 @@ final class HeadMark implements AutoCloseable {
   private static final Pattern LINE = Pattern.compile("([0-9]{19}) ([0-9a-f]{64}) ([0-9a-f]{8})\n");
   private static final HexFormat HEX = HexFormat.of();
 
+  private final Path folder;
   private final Path file;
   private @Nullable FileChannel channel;
   private boolean failed;
 
   HeadMark(Path folder) {
+    this.folder = folder;
     this.file = folder.resolve("journal.head");
   }
 
-  /** Refuses a journal that ends before the mark or is another, and marks where it ends now. */
+  /** Returns whether there is none, as beside a copy of the journal. */
+  boolean absent() {
+    return Files.notExists(file);
+  }
+
+  /** Refuses a journal that ends before the mark or is another. */
   void require(WriteConnection journal) throws SQLException, JournalException {
     Optional<Anchor> marked = read();
     if (marked.isPresent()) {
@@ -52,7 +61,6 @@ final class HeadMark implements AutoCloseable {
                     position, HEX.formatHex(marked.get().digest()), HEX.formatHex(digest.get())));
       }
     }
-    write(journal.head(), journal.digest());
   }
 
   /** Refuses a journal that ends before a position that was committed. */
@@ -95,19 +103,42 @@ final class HeadMark implements AutoCloseable {
   void write(long position, byte[] digest) {
     try {
       FileChannel open = channel;
+      boolean first = open == null;
       if (open == null) {
         open = FileChannel.open(file, StandardOpenOption.CREATE, StandardOpenOption.WRITE);
         channel = open;
       }
       String line =
           "%019d %s %08x\n".formatted(position, HEX.formatHex(digest), Guard.of(position, digest));
-      open.write(ByteBuffer.wrap(line.getBytes(StandardCharsets.US_ASCII)), 0);
+      ByteBuffer bytes = ByteBuffer.wrap(line.getBytes(StandardCharsets.US_ASCII));
+      while (bytes.hasRemaining()) {
+        open.write(bytes, bytes.position());
+      }
+      if (first) {
+        open.force(true);
+        Folders.sync(folder);
+      }
       failed = false;
     } catch (IOException e) {
       if (!failed) {
         LOG.warn("the mark of the journal's end, {}, was not written: {}", file, e.getMessage());
       }
       failed = true;
+      letGo();
+    }
+  }
+
+  /** After an error: the next write opens it again. */
+  private void letGo() {
+    FileChannel open = channel;
+    channel = null;
+    if (open == null) {
+      return;
+    }
+    try {
+      open.close();
+    } catch (IOException e) {
+      LOG.debug("closing the mark of the journal's end failed as well: {}", e.getMessage());
     }
   }
 

@@ -44,7 +44,7 @@ import org.tallywire.api.TimeSource;
  * <tr><td></td><td>position</td><td>where it was</td></tr>
  * <tr><td>anchor</td><td>position, digest</td><td>the last entry removed; at first 0 and zero bytes;
  *     one row</td></tr>
- * <tr><td>journal</td><td>identity</td><td>12 hexadecimal digits, made with the file; one row</td></tr>
+ * <tr><td>journal</td><td>identity</td><td>12 hexadecimal digits; one row</td></tr>
  * <tr><td></td><td>created_at</td><td>UTC, RFC 3339</td></tr>
  * <tr><td>all</td><td>guard</td><td>CRC-32C over the row's other columns, see {@code Guard}</td></tr>
  * </table>
@@ -240,7 +240,10 @@ public final class Journal implements AutoCloseable {
         connection -> connection.ownEpoch(source));
   }
 
-  /** Returns the last committed position, 0 if there is none. */
+  /**
+   * Returns the last committed position, 0 if there is none, or while the log that the opening
+   * found could not be settled yet.
+   */
   public long head() {
     return head.get();
   }
@@ -261,7 +264,10 @@ public final class Journal implements AutoCloseable {
     return reads.verify(head());
   }
 
-  /** Returns the identity of the journal itself, 12 hexadecimal digits, made with it. */
+  /**
+   * Returns the identity of the journal itself, 12 hexadecimal digits, made with it, and made anew
+   * when it was put back from a copy.
+   */
   public String identity() {
     return identity;
   }

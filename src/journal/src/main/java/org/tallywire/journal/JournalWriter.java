@@ -1,6 +1,5 @@
 package org.tallywire.journal;
 
-import java.sql.Connection;
 import java.sql.SQLException;
 import java.time.Duration;
 import java.util.ArrayList;
@@ -30,11 +29,6 @@ final class JournalWriter {
   private static final int LARGEST_BATCH = 1_000;
   private static final int IDLE_SECONDS = 1;
 
-  /** Pages in the log at which it is folded into the file: SQLite's usual 4 MB, or soon. */
-  private static final int FOLD_USUALLY = 1_000;
-
-  private static final int FOLD_SOON = 64;
-
   /** Something to do inside a transaction. */
   interface Work<T> {
     T run(WriteConnection connection) throws SQLException, JournalException;
@@ -59,8 +53,7 @@ final class JournalWriter {
   private final Database database;
   private final TimeSource time;
   private final Storage storage;
-  private final HeadMark mark;
-  private final LongConsumer committed;
+  private final Opening opening;
   private final BlockingQueue<Request<?>> waiting = new LinkedBlockingQueue<>();
   private final Thread thread = new Thread(this::run, "journal-writer");
   private final Object gate = new Object();
@@ -68,20 +61,17 @@ final class JournalWriter {
   private final AtomicLong commits = new AtomicLong();
 
   private boolean closing;
-  private boolean foldsSoon;
-  private long lastCommitted;
-  private @Nullable WriteConnection connection;
 
   /**
-   * @param committed hears the last committed position after every commit and every opening
+   * @param committed hears the last committed position after every commit and every opening, once
+   *     the log that the opening found is settled
    */
   JournalWriter(
       Database database, TimeSource time, Storage storage, HeadMark mark, LongConsumer committed) {
     this.database = database;
     this.time = time;
     this.storage = storage;
-    this.mark = mark;
-    this.committed = committed;
+    this.opening = new Opening(database, time, storage, mark, committed);
   }
 
   /**
@@ -92,37 +82,15 @@ final class JournalWriter {
     storage.start();
     boolean started = false;
     try {
-      WriteConnection first = open(Database.Check.WHOLE);
-      connection = first;
-      mark.require(first);
-      settle(first);
-      String identity = first.identity();
+      String identity = opening.start();
       thread.setDaemon(true);
       thread.start();
       started = true;
       return identity;
     } finally {
       if (!started) {
-        discard(false);
-        mark.close();
+        opening.close();
       }
-    }
-  }
-
-  /** The process before us may have met a sync that failed; a full disk must not keep us out. */
-  private void settle(WriteConnection first) {
-    try {
-      if (first.settle()) {
-        return;
-      }
-      LOG.warn(
-          "the log of the journal {} could not be folded in at the start: another program reads the file",
-          database.file());
-    } catch (SQLException e) {
-      LOG.warn(
-          "the log of the journal {} could not be folded in at the start: {}",
-          database.file(),
-          e.getMessage());
     }
   }
 
@@ -149,6 +117,8 @@ final class JournalWriter {
       Throwable cause = e.getCause() == null ? e : e.getCause();
       throw JournalException.writing(doing, database.file(), cause);
     } catch (TimeoutException e) {
+      // if it still waits, nobody needs it any more
+      done.cancel(false);
       throw new JournalException(
           "could not %s, file %s: not confirmed after %d s, it may still be written. Check the disk and repeat with the same ids, which doubles nothing"
               .formatted(doing, database.file(), LONGEST_WRITE.toSeconds()),
@@ -196,8 +166,7 @@ final class JournalWriter {
         write(batch);
       }
     } finally {
-      discard(false);
-      mark.close();
+      opening.close();
     }
   }
 
@@ -215,8 +184,10 @@ final class JournalWriter {
         if (first != null) {
           batch.add(first);
           waiting.drainTo(batch, LARGEST_BATCH - 1);
+          batch.removeIf(request -> request.done().isDone());
         } else {
           storage.look();
+          opening.idle();
         }
       } catch (InterruptedException e) {
         // nobody is entitled to stop this thread but close(), which does not interrupt
@@ -272,7 +243,7 @@ final class JournalWriter {
     List<Runnable> answers = new ArrayList<>(batch.size());
     boolean working = false;
     try {
-      WriteConnection use = connection();
+      WriteConnection use = opening.connection();
       use.begin();
       working = true;
       for (Request<?> request : batch) {
@@ -281,105 +252,17 @@ final class JournalWriter {
       working = false;
       use.commit();
       commits.incrementAndGet();
-      reached(use);
+      opening.reached(use);
     } catch (Throwable e) { // whatever it was, the waiters must hear of it and the thread go on
       if (working && e instanceof JournalException) {
-        rollback();
+        opening.rollback();
         return new Failure(e, true);
       }
-      discard(true);
+      opening.discard(true);
       return new Failure(storage.failed(e), false);
     }
     storage.worked();
     answers.forEach(Runnable::run);
     return null;
-  }
-
-  /** Undoes what a request did before it was refused; the connection stays if that works. */
-  private void rollback() {
-    WriteConnection use = connection;
-    try {
-      if (use != null) {
-        use.rollback();
-      }
-    } catch (SQLException e) {
-      LOG.warn("undoing a refused write failed, file {}: {}", database.file(), e.getMessage());
-      discard(false);
-    }
-  }
-
-  /** Notes how far the journal is, in that order: whoever hears of it can find it marked. */
-  private void reached(WriteConnection use) {
-    long head = use.head();
-    if (head != lastCommitted) {
-      mark.write(head, use.digest());
-      lastCommitted = head;
-    }
-    committed.accept(head);
-  }
-
-  /** Returns the connection, opened anew after an error and set for the space there is. */
-  private WriteConnection connection() throws SQLException, JournalException {
-    WriteConnection use = connection;
-    if (use == null) {
-      use = open(Database.Check.PAGES);
-      if (!use.settle()) {
-        use.close();
-        throw new SQLException("a reader keeps the log from being folded into the file");
-      }
-      connection = use;
-      LOG.info(
-          "journal {} opened again after a write error: sound, last position {}",
-          database.file(),
-          use.head());
-      foldsSoon = false;
-    }
-    if (foldsSoon != storage.full()) {
-      foldsSoon = storage.full();
-      use.fold(foldsSoon ? FOLD_SOON : FOLD_USUALLY);
-    }
-    return use;
-  }
-
-  private WriteConnection open(Database.Check check) throws SQLException, JournalException {
-    Connection opened = database.openForWriting(check, time.now());
-    boolean sound = false;
-    try {
-      WriteConnection result = new WriteConnection(opened, new Rows(database.file()), time);
-      if (result.head() < lastCommitted) {
-        throw JournalException.damaged(
-            database.file(),
-            "it ends at position %d, where %d was committed"
-                .formatted(result.head(), lastCommitted));
-      }
-      lastCommitted = result.head();
-      committed.accept(lastCommitted);
-      sound = true;
-      return result;
-    } finally {
-      if (!sound) {
-        opened.close();
-      }
-    }
-  }
-
-  private void discard(boolean rollback) {
-    WriteConnection old = connection;
-    connection = null;
-    if (old == null) {
-      return;
-    }
-    try {
-      if (rollback) {
-        old.rollback();
-      }
-    } catch (SQLException e) {
-      LOG.debug("no transaction to roll back, SQLite had done so itself: {}", e.getMessage());
-    }
-    try {
-      old.close();
-    } catch (SQLException e) {
-      LOG.warn("closing the journal {} failed: {}", database.file(), e.getMessage());
-    }
   }
 }

@@ -7,6 +7,7 @@ import java.sql.ResultSet;
 import java.sql.SQLException;
 import java.sql.Statement;
 import java.time.Instant;
+import java.time.format.DateTimeParseException;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
@@ -97,12 +98,12 @@ final class Layout {
     this.now = now;
   }
 
-  /** Makes the tables in an empty file, or brings those of version 1 up. */
-  void make() throws SQLException, JournalException {
+  /** Makes the tables in an empty file, or brings those of version 1 up; returns whether it did. */
+  boolean make() throws SQLException, JournalException {
     int version = number("PRAGMA user_version");
     int tables = number("SELECT count(*) FROM sqlite_master");
     if (version == VERSION) {
-      return;
+      return false;
     }
     if (version == 0 && tables == 0) {
       transaction(
@@ -110,11 +111,11 @@ final class Layout {
             execute(KEPT_TABLES);
             finish();
           });
-      return;
+      return true;
     }
     if (version == WITHOUT_GUARDS) {
       migrate();
-      return;
+      return true;
     }
     throw unknown(file, version, tables);
   }
@@ -203,15 +204,31 @@ final class Layout {
     return done;
   }
 
-  private static JournalEntry bare(ResultSet row) throws SQLException {
+  private JournalEntry bare(ResultSet row) throws SQLException, JournalException {
+    long position = row.getLong("position");
+    for (String column : List.of("id", "kind", "station", "payload", "digest", "written_at")) {
+      if (row.getObject(column) == null) {
+        throw JournalException.damaged(
+            file, "the entry at position %d has no %s".formatted(position, column));
+      }
+    }
     return new JournalEntry(
-        row.getLong("position"),
+        position,
         row.getString("id"),
         row.getString("kind"),
         row.getString("station"),
         row.getBytes("payload"),
         row.getBytes("digest"),
-        Instant.parse(row.getString("written_at")));
+        instant(position, row.getString("written_at")));
+  }
+
+  private Instant instant(long position, String text) throws JournalException {
+    try {
+      return Instant.parse(text);
+    } catch (DateTimeParseException e) {
+      throw JournalException.damaged(
+          file, "the entry at position %d has the time \"%s\"".formatted(position, text));
+    }
   }
 
   private static long guard(JournalEntry entry, String writtenAt) {

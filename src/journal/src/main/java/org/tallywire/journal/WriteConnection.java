@@ -1,5 +1,9 @@
 package org.tallywire.journal;
 
+import java.io.IOException;
+import java.nio.channels.FileChannel;
+import java.nio.file.Path;
+import java.nio.file.StandardOpenOption;
 import java.security.SecureRandom;
 import java.sql.Connection;
 import java.sql.PreparedStatement;
@@ -149,14 +153,35 @@ final class WriteConnection implements AutoCloseable {
   }
 
   /**
-   * Folds the whole log into the file and empties it; returns whether no reader was in the way.
-   * After a sync that failed the system may hold parts of the log that never reached the disk, and
-   * no later sync of the log writes them (Rebello and others, Can Applications Recover from fsync
-   * Failures?, 2020): what is acknowledged behind them would be gone with them.
+   * Folds the whole log into the file and empties it, and makes that durable; returns whether no
+   * reader was in the way. After a sync that failed the system may hold parts of the log that never
+   * reached the disk, and no later sync of the log writes them (Rebello and others, Can
+   * Applications Recover from fsync Failures?, 2020): what is acknowledged behind them would be
+   * gone with them.
+   *
+   * <p>SQLite does not sync the log that it has emptied. With the power gone it could be found
+   * again as the last sync that worked left it, ending before the part that was lost, and would put
+   * its old pages over the new ones in the file.
    */
-  boolean settle() throws SQLException {
+  boolean settle() throws SQLException, JournalException {
     try (ResultSet answer = plain.executeQuery("PRAGMA wal_checkpoint(TRUNCATE)")) {
-      return answer.next() && answer.getInt(1) == 0;
+      if (!answer.next() || answer.getInt(1) != 0) {
+        return false;
+      }
+    }
+    syncLog();
+    return true;
+  }
+
+  /** SQLite puts its locks on the other two files, so this one may be opened and closed. */
+  private void syncLog() throws JournalException {
+    Path log = rows.file().resolveSibling(rows.file().getFileName() + "-wal");
+    try (FileChannel open = FileChannel.open(log, StandardOpenOption.WRITE)) {
+      open.force(true);
+    } catch (IOException e) {
+      throw new JournalException(
+          "could not make the emptied log durable, file %s: %s. Check its disk".formatted(log, e),
+          e);
     }
   }
 

@@ -2,6 +2,7 @@ package org.tallywire.journal;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertNotEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
@@ -13,6 +14,8 @@ import java.sql.Connection;
 import java.sql.DriverManager;
 import java.sql.SQLException;
 import java.sql.Statement;
+import java.time.Duration;
+import java.time.Instant;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
@@ -146,6 +149,64 @@ class FaultTest {
     // the way on that the message names
     Files.delete(folder.resolve("journal.head"));
     assertEquals(Optional.empty(), verify());
+  }
+
+  /** shared/journal.md, Copy: a copy gives out again what was given out after it was made. */
+  @Test
+  void aJournalPutBackFromACopyIsAnother() throws Exception {
+    String identity;
+    OwnEpoch epoch;
+    try (Journal journal = Journal.open(folder, TIME)) {
+      identity = journal.identity();
+      epoch = journal.ownEpoch("bay-1");
+      journal.append(
+          List.of(Drafts.of("a"), Drafts.of("b"), Drafts.of("c")),
+          List.of(new SequenceMark("bay-1", epoch.epoch(), 3)));
+      journal.moveCursor("publisher", 3);
+      journal.moveCursor("consumer:archive", 2);
+      journal.cut(1, Instant.MAX);
+    }
+    try (Journal journal = Journal.open(folder, TIME)) {
+      assertEquals(identity, journal.identity());
+      assertEquals(epoch.epoch(), journal.ownEpoch("bay-1").epoch());
+    }
+    Path restored = Files.createDirectory(folder.resolve("restored"));
+    Files.copy(database(), restored.resolve("journal.db"));
+    String renewed;
+    try (Journal journal = Journal.open(restored, TIME)) {
+      renewed = journal.identity();
+      assertNotEquals(identity, renewed);
+      assertNotEquals(epoch.epoch(), journal.ownEpoch("bay-1").epoch());
+      assertEquals(Map.of("publisher", 3L, "consumer:archive", 1L), journal.cursors());
+      assertEquals(3, journal.head());
+      assertEquals(Optional.empty(), journal.verify());
+    }
+    try (Journal journal = Journal.open(restored, TIME)) {
+      assertEquals(renewed, journal.identity());
+    }
+  }
+
+  /** What the log holds may be gone with the power until it is settled: nobody is told of it. */
+  @Test
+  void nothingIsToldBeforeTheLogIsSettled() throws Exception {
+    Path killed = Files.createDirectory(folder.resolve("killed"));
+    try (Journal journal = Journal.open(folder, TIME)) {
+      journal.append(List.of(Drafts.of("a"), Drafts.of("b")), List.of());
+      for (String name : List.of("journal.db", "journal.db-wal")) {
+        Files.copy(folder.resolve(name), killed.resolve(name));
+      }
+    }
+    try (Connection reader = DriverManager.getConnection("jdbc:sqlite:" + killed + "/journal.db");
+        Statement statement = reader.createStatement()) {
+      statement.execute("BEGIN");
+      statement.executeQuery("SELECT count(*) FROM entry").close();
+      try (Journal journal = Journal.open(killed, TIME)) {
+        assertEquals(0, journal.head());
+        statement.execute("COMMIT");
+        assertTrue(journal.awaitBeyond(1, Duration.ofSeconds(20)));
+        assertEquals(2, journal.read(0, 9).size());
+      }
+    }
   }
 
   @Test

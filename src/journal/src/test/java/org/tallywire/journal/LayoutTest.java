@@ -93,6 +93,15 @@ class LayoutTest {
     assertEquals(before, content());
   }
 
+  @Test
+  void aDamagedTimeStopsTheMigrationToo() throws Exception {
+    makeVersion1();
+    sql("UPDATE entry SET written_at = 'no time' WHERE position = 7");
+    JournalException refused =
+        assertThrows(JournalException.class, () -> Journal.open(folder, TIME));
+    assertTrue(refused.getMessage().contains("position 7 has the time"), refused.getMessage());
+  }
+
   /** sqlite.org, PRAGMA max_page_count: beyond it SQLite reports SQLITE_FULL, as a full disk. */
   @Test
   void aDiskThatIsFullInTheMiddleLeavesVersion1AndItGoesOnLater() throws Exception {

@@ -30,7 +30,7 @@ class BoundedCloseTest {
                 }));
     assertEquals(1, BoundedClose.leftBehind());
     hanging.countDown();
-    await().until(() -> BoundedClose.leftBehind() == 0);
+    await().atMost(Duration.ofMinutes(1)).until(() -> BoundedClose.leftBehind() == 0);
     BoundedClose.run("invented", Duration.ofSeconds(5), () -> {});
     assertEquals(0, BoundedClose.leftBehind());
   }

@@ -84,7 +84,7 @@ class PortLockTest {
     Path nativeFolder = Files.createDirectory(folder.resolve("native"));
     Process other = otherProcess("load", nativeFolder.toString(), shared, home);
     String said = new String(other.getInputStream().readAllBytes(), StandardCharsets.US_ASCII);
-    assertTrue(other.waitFor(20, TimeUnit.SECONDS));
+    assertTrue(other.waitFor(60, TimeUnit.SECONDS));
     assertEquals("loaded\n", said);
     assertEquals(List.of(), content(shared));
     assertEquals(List.of(), content(home));

@@ -48,7 +48,7 @@ final class KeyFile {
     try {
       return switch (block.label()) {
         case "PRIVATE KEY" -> key(file, block.bytes());
-        case "ENCRYPTED PRIVATE KEY" -> key(file, decrypt(file, block.bytes(), password));
+        case "ENCRYPTED PRIVATE KEY" -> decryptedKey(file, block.bytes(), password);
         case "OPENSSH PRIVATE KEY" ->
             throw new TlsException(file + " has a key of SSH; give the one of the certificate");
         default ->
@@ -96,6 +96,21 @@ final class KeyFile {
     throw new TlsException(
         "%s has a damaged key or one of a kind that is not known here; known are RSA, EC and Ed25519"
             .formatted(file));
+  }
+
+  /** One of 256 wrong passwords seems to decrypt, and what comes out is no key. */
+  private static PrivateKey decryptedKey(Path file, byte[] encrypted, Optional<Secret> password)
+      throws TlsException {
+    byte[] decrypted = decrypt(file, encrypted, password);
+    try {
+      return key(file, decrypted);
+    } catch (TlsException e) {
+      throw new TlsException(
+          file
+              + " cannot be decrypted to a key of a kind that is known here (RSA, EC, Ed25519):"
+              + " its password is another one, or the file is damaged",
+          e);
+    }
   }
 
   private static byte[] decrypt(Path file, byte[] encrypted, Optional<Secret> password)

@@ -5,6 +5,7 @@ import java.time.Duration;
 import java.util.Arrays;
 import java.util.List;
 import java.util.Optional;
+import java.util.Set;
 import java.util.concurrent.ArrayBlockingQueue;
 import java.util.concurrent.BlockingQueue;
 import java.util.concurrent.CountDownLatch;
@@ -51,6 +52,7 @@ final class MqttLink {
   private static final Duration ANSWER_SLICE = Duration.ofMillis(50);
   private static final Duration LONGEST_SETTLE = Duration.ofSeconds(1);
   private static final Duration LONGEST_END = Duration.ofMillis(600);
+  private static final Duration END_AGAIN = Duration.ofMillis(100);
   private static final long THREAD_SLICE_MILLIS = 10;
   private static final int SPARE = 16;
   private static final Duration LONGEST_TEAR_DOWN = Duration.ofMillis(2500);
@@ -89,10 +91,12 @@ final class MqttLink {
   private final CountDownLatch answered = new CountDownLatch(1);
   private volatile @Nullable GatedSocket socket;
   private volatile Subscription subscription = Subscription.NONE;
-  private volatile boolean ended;
+  private final Set<Thread> earlier;
+  private volatile List<Thread> left = List.of();
 
   private MqttLink(MqttAsyncClient client) {
     this.client = client;
+    this.earlier = Set.copyOf(threads(client));
   }
 
   /** Begins an attempt; its outcome comes as the first event. */
@@ -219,18 +223,24 @@ final class MqttLink {
    * Ends the connection within 2.5 s, on a thread of its own because the library may never return.
    *
    * @param farewell whether to say goodbye, which keeps the broker from publishing the will
-   * @return whether it ended; if not, its threads are left behind
+   * @return whether it ended; if not, {@link #ended} says when it has
    */
   boolean close(boolean farewell) {
     Thread tearDown = new Thread(() -> tearDown(farewell), "mqtt-tear-down");
     tearDown.setDaemon(true);
+    left = List.of(tearDown);
     tearDown.start();
     try {
       tearDown.join(LONGEST_TEAR_DOWN.toMillis());
     } catch (InterruptedException e) {
       Thread.currentThread().interrupt();
     }
-    return ended;
+    return ended();
+  }
+
+  /** Returns whether no thread of a closed connection is left. */
+  boolean ended() {
+    return left.stream().noneMatch(Thread::isAlive);
   }
 
   private void tearDown(boolean farewell) {
@@ -238,38 +248,49 @@ final class MqttLink {
       settle();
       // not close() as well: it ends nothing more, but takes away what a last thread may still use
       client.disconnectForcibly(0, DISCONNECT_MILLIS, farewell);
-      ended = endThreads();
+      endThreads();
     } catch (InterruptedException | IOException | MqttException | RuntimeException e) {
       LOG.debug("the tear-down of a broker connection ended with {}", e.toString());
     }
+    left = threadsOfThis();
+    if (!left.isEmpty()) {
+      LOG.debug("threads of a broker connection that did not end: {}", left);
+    }
   }
 
   /**
-   * Waits for the library's threads of this connection, and interrupts those that stay: a sender
-   * that is told to end before it has begun would wait for a message for ever. Returns whether none
-   * is left.
+   * Waits for the library's threads of this connection, and ends once more those that stay: one
+   * that is told to end before it has begun waits for ever, and so does the sender if the broker's
+   * welcome is read while the connection is ended, which makes it believe in the connection again.
    */
-  private boolean endThreads() throws InterruptedException {
+  private void endThreads() throws InterruptedException, MqttException {
     long start = System.nanoTime();
-    for (List<Thread> left = threads(); !left.isEmpty(); left = threads()) {
+    long again = END_AGAIN.toNanos();
+    List<Thread> mine = threadsOfThis();
+    while (!mine.isEmpty()) {
       long waited = System.nanoTime() - start;
       if (waited > LONGEST_END.toNanos()) {
-        LOG.debug("threads of a broker connection that did not end: {}", left);
-        return false;
+        return;
       }
-      if (waited > LONGEST_END.toNanos() / 2) {
-        left.forEach(Thread::interrupt);
+      if (waited > again) {
+        again = waited + END_AGAIN.toNanos();
+        mine.forEach(Thread::interrupt);
+        client.disconnectForcibly(0, DISCONNECT_MILLIS, false);
       }
-      left.get(0).join(THREAD_SLICE_MILLIS);
+      mine.get(0).join(THREAD_SLICE_MILLIS);
+      mine = threadsOfThis();
     }
-    return true;
+  }
+
+  private List<Thread> threadsOfThis() {
+    return threads(client).stream().filter(thread -> !earlier.contains(thread)).toList();
   }
 
   /**
-   * Returns the library's threads: it names them all after the client id, which has no blanks, and
-   * they are of the group of the thread that opened the connection, as this one is.
+   * Returns the library's threads of a client id: it names them all after it, which has no blanks,
+   * and they are of the group of the thread that opened the connection, as this one is.
    */
-  private List<Thread> threads() {
+  private static List<Thread> threads(MqttAsyncClient client) {
     ThreadGroup group = Thread.currentThread().getThreadGroup();
     Thread[] all = new Thread[group.activeCount() + SPARE];
     int count = group.enumerate(all);

@@ -4,9 +4,9 @@ import java.time.Duration;
 import java.util.List;
 import java.util.Optional;
 import java.util.SplittableRandom;
+import java.util.concurrent.CopyOnWriteArrayList;
 import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.TimeUnit;
-import java.util.concurrent.atomic.AtomicLong;
 import java.util.stream.Stream;
 import org.jspecify.annotations.Nullable;
 import org.slf4j.Logger;
@@ -49,7 +49,7 @@ public final class Publisher implements AutoCloseable {
   private final BackOff backOff;
   private final TakeOvers takeOvers;
   private final Credentials credentials;
-  private final AtomicLong leftBehind = new AtomicLong();
+  private final List<MqttLink> leftBehind = new CopyOnWriteArrayList<>();
   private final CountDownLatch stop = new CountDownLatch(1);
   private final Thread thread = new Thread(new ThreadGroup("publisher"), this::run, "publisher");
 
@@ -174,9 +174,10 @@ public final class Publisher implements AutoCloseable {
     return confirmations.refused();
   }
 
-  /** Returns how many connections did not end in time and left threads behind. */
-  long leftBehind() {
-    return leftBehind.get();
+  /** Returns how many connections did not end in time and still have threads. */
+  int leftBehind() {
+    leftBehind.removeIf(MqttLink::ended);
+    return leftBehind.size();
   }
 
   /**
@@ -327,10 +328,11 @@ public final class Publisher implements AutoCloseable {
 
   private void end(MqttLink link, boolean farewell) {
     if (!link.close(farewell)) {
+      leftBehind.add(link);
       LOG.warn(
-          "a connection to broker {} did not end in time; left behind so far: {}",
+          "a connection to broker {} did not end in time; left behind now: {}",
           broker.uri(),
-          leftBehind.incrementAndGet());
+          leftBehind());
     }
   }
 

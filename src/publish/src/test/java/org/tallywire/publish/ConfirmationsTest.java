@@ -77,13 +77,17 @@ class ConfirmationsTest {
                   "{\"position\": 64, \"journal\": \"%s\"}".formatted(journal.identity()))
               .inheritIO()
               .start();
-      assertTrue(sent.waitFor(10, TimeUnit.SECONDS));
+      assertTrue(sent.waitFor(60, TimeUnit.SECONDS));
       assertEquals(0, sent.exitValue());
-      await().until(() -> publisher.standing().confirmed().get("web/shop") == 64);
+      await()
+          .atMost(Duration.ofMinutes(1))
+          .until(() -> publisher.standing().confirmed().get("web/shop") == 64);
       assertEquals(64L, journal.cursors().get("consumer:web/shop"));
       assertEquals(
           new Standing(100, 100, Map.of("archive", 0L, "web/shop", 64L), 0), publisher.standing());
-      await().until(() -> heard.standings().contains(publisher.standing()));
+      await()
+          .atMost(Duration.ofMinutes(1))
+          .until(() -> heard.standings().contains(publisher.standing()));
     }
     // and it is still known after a restart
     try (Publisher again = start(Mosquitto.freePort(), Set.of("web/shop"))) {
@@ -98,7 +102,7 @@ class ConfirmationsTest {
       Bench.append(journal, "a", 10);
       assertTrue(publisher.awaitDelivered(10, SOON));
       broker.send(CONFIRM + "archive", upTo(5));
-      await().until(() -> journal.cursor("consumer:archive") == 5);
+      await().atMost(Duration.ofMinutes(1)).until(() -> journal.cursor("consumer:archive") == 5);
       List<byte[]> bad =
           List.of(
               upTo(4), // going back
@@ -111,11 +115,13 @@ class ConfirmationsTest {
       }
       broker.send(CONFIRM + "stranger", upTo(6));
       broker.send("shop/invented~20site/bay-1/reading", upTo(6));
-      await().until(() -> publisher.refusedConfirmations() == bad.size() + 2);
+      await()
+          .atMost(Duration.ofMinutes(1))
+          .until(() -> publisher.refusedConfirmations() == bad.size() + 2);
       // a repeat of what is known is harmless and not counted
       broker.send(CONFIRM + "archive", upTo(5));
       broker.send(CONFIRM + "archive", upTo(10));
-      await().until(() -> journal.cursor("consumer:archive") == 10);
+      await().atMost(Duration.ofMinutes(1)).until(() -> journal.cursor("consumer:archive") == 10);
       assertEquals(bad.size() + 2, publisher.refusedConfirmations());
       assertEquals(Map.of("publisher", 10L, "consumer:archive", 10L), journal.cursors());
       assertEquals(1, broker.connections(), "nothing that comes in ends the connection");
@@ -162,10 +168,10 @@ class ConfirmationsTest {
     try (FakeBroker broker = FakeBroker.start(n -> late);
         Publisher publisher = start(broker.port(), Set.of("archive"))) {
       Bench.append(journal, "a", 5);
-      await().until(() -> !Ledger.tallies(broker).isEmpty());
+      await().atMost(Duration.ofMinutes(1)).until(() -> !Ledger.tallies(broker).isEmpty());
       broker.send(CONFIRM + "archive", upTo(5));
       assertEquals(0, publisher.standing().accepted());
-      await().until(() -> journal.cursor("consumer:archive") == 5);
+      await().atMost(Duration.ofMinutes(1)).until(() -> journal.cursor("consumer:archive") == 5);
       assertEquals(5, publisher.standing().accepted());
       assertEquals(0, publisher.refusedConfirmations());
     }
@@ -176,7 +182,9 @@ class ConfirmationsTest {
   void aRefusedSubscriptionIsToldAndRecordsGoOn() throws Exception {
     try (FakeBroker broker = FakeBroker.start(n -> Manner.good().thatGrants(0x80));
         Publisher publisher = start(broker.port(), Set.of("archive"))) {
-      await().until(() -> heard.said("refuses the subscription to \"" + CONFIRM + "+\""));
+      await()
+          .atMost(Duration.ofMinutes(1))
+          .until(() -> heard.said("refuses the subscription to \"" + CONFIRM + "+\""));
       Bench.append(journal, "a", 5);
       assertTrue(publisher.awaitDelivered(5, SOON));
       assertEquals(1, broker.connections());
@@ -195,7 +203,7 @@ class ConfirmationsTest {
       }
       Bench.append(journal, "b", 200);
       assertTrue(publisher.awaitDelivered(210, SOON));
-      await().until(() -> publisher.refusedConfirmations() == 3000);
+      await().atMost(Duration.ofMinutes(1)).until(() -> publisher.refusedConfirmations() == 3000);
       assertEquals(1, broker.connections());
     }
   }
@@ -209,7 +217,9 @@ class ConfirmationsTest {
         Bench.append(journal, "a" + i, 10);
         assertTrue(publisher.awaitDelivered(journal.head(), SOON));
       }
-      await().until(() -> heard.standings().contains(publisher.standing()));
+      await()
+          .atMost(Duration.ofMinutes(1))
+          .until(() -> heard.standings().contains(publisher.standing()));
       long seconds = Duration.ofNanos(System.nanoTime() - start).toSeconds();
       assertTrue(heard.standings().size() <= seconds + 2, heard.standings().toString());
     }

@@ -180,7 +180,7 @@ class ConsumerTest {
 
   private void stopConsumer() throws Exception {
     consumer.destroy();
-    assertTrue(consumer.waitFor(20, TimeUnit.SECONDS));
+    assertTrue(consumer.waitFor(60, TimeUnit.SECONDS));
   }
 
   private void record(String journal, int... positions) throws Exception {

@@ -147,6 +147,7 @@ class FaultyBrokerTest {
             Bench.publisher(journal, Bench.address(broker.port()), heard, Bench.HASTY)) {
       publisher.start();
       await()
+          .atMost(Duration.ofMinutes(1))
           .until(
               () -> heard.said("another process may be using client id \"test-" + broker.port()));
     }

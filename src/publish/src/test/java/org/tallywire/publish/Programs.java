@@ -35,7 +35,7 @@ final class Programs {
             .redirectErrorStream(true)
             .redirectOutput(output.toFile())
             .start();
-    assertTrue(process.waitFor(20, TimeUnit.SECONDS), () -> "not ended: " + List.of(command));
+    assertTrue(process.waitFor(60, TimeUnit.SECONDS), () -> "not ended: " + List.of(command));
     String printed = Files.readString(output);
     assertEquals(0, process.exitValue(), () -> String.join(" ", command) + "\n" + printed);
     return printed;

@@ -80,7 +80,7 @@ class PublisherTest {
         assertTrue(again.awaitDelivered(501, SOON));
         assertEquals(1, again.published(), "what was acknowledged is not sent again");
       }
-      await().until(() -> records(subscriber).size() == 501);
+      await().atMost(Duration.ofMinutes(1)).until(() -> records(subscriber).size() == 501);
       assertEquals(expected(journal.read(0, 1000)), records(subscriber));
     }
   }
@@ -91,7 +91,7 @@ class PublisherTest {
     Bench.append(journal, "early", 50);
     try (Publisher publisher = Bench.publisher(journal, Bench.address(port), heard)) {
       publisher.start();
-      await().until(() -> heard.count(BrokerState.UNREACHABLE) >= 2);
+      await().atMost(Duration.ofMinutes(1)).until(() -> heard.count(BrokerState.UNREACHABLE) >= 2);
       String sentence = heard.sentence(BrokerState.UNREACHABLE);
       assertTrue(sentence.contains("tcp://127.0.0.1:" + port), sentence);
       assertTrue(sentence.contains("trying again in"), sentence);
@@ -114,10 +114,10 @@ class PublisherTest {
       publisher.start();
       Bench.append(journal, "a", 150);
       assertTrue(publisher.awaitDelivered(150, SOON));
-      await().until(() -> records(before).size() == 150);
+      await().atMost(Duration.ofMinutes(1)).until(() -> records(before).size() == 150);
       first.freeze();
       Bench.append(journal, "b", 250);
-      await().until(() -> publisher.published() == 150 + 64);
+      await().atMost(Duration.ofMinutes(1)).until(() -> publisher.published() == 150 + 64);
       assertEquals(150, publisher.acknowledged());
       assertEquals(150, journal.cursor("publisher"));
       first.kill();
@@ -128,7 +128,7 @@ class PublisherTest {
         assertTrue(publisher.awaitDelivered(400, SOON));
         assertEquals(400, journal.cursor("publisher"));
         assertEquals(journal.head(), journal.cursor("publisher"));
-        await().until(() -> arrived(before, after).size() == 400);
+        await().atMost(Duration.ofMinutes(1)).until(() -> arrived(before, after).size() == 400);
         assertEquals(Set.copyOf(expected(journal.read(0, 1000))), arrived(before, after));
         // all 64 of the window went twice: over the dead connection and again over the new one
         assertEquals(400 + 64, publisher.published());
@@ -146,7 +146,7 @@ class PublisherTest {
       Bench.append(journal, "a", 3);
       try (Publisher publisher = Bench.publisher(journal, bad, heard)) {
         publisher.start();
-        await().until(() -> heard.count(BrokerState.REFUSED) >= 2);
+        await().atMost(Duration.ofMinutes(1)).until(() -> heard.count(BrokerState.REFUSED) >= 2);
         String sentence = heard.sentence(BrokerState.REFUSED);
         assertTrue(sentence.contains("user \"bench\""), sentence);
         assertTrue(sentence.contains("(code 5)"), sentence);
@@ -179,13 +179,17 @@ class PublisherTest {
       publisher.start();
       String up = new String(Bench.UP, StandardCharsets.UTF_8);
       String down = new String(Bench.DOWN, StandardCharsets.UTF_8);
-      await().until(() -> texts(subscriber).equals(List.of(up)));
+      await().atMost(Duration.ofMinutes(1)).until(() -> texts(subscriber).equals(List.of(up)));
       wire.cut();
-      await().until(() -> texts(subscriber).equals(List.of(up, down)));
+      await()
+          .atMost(Duration.ofMinutes(1))
+          .until(() -> texts(subscriber).equals(List.of(up, down)));
       wire.plug(broker.port());
-      await().until(() -> texts(subscriber).equals(List.of(up, down, up)));
+      await()
+          .atMost(Duration.ofMinutes(1))
+          .until(() -> texts(subscriber).equals(List.of(up, down, up)));
       try (Subscriber late = Subscriber.start(broker.port(), SITE + "+/state")) {
-        await().until(() -> late.messages().size() == 2);
+        await().atMost(Duration.ofMinutes(1)).until(() -> late.messages().size() == 2);
         assertTrue(late.messages().stream().allMatch(Subscriber.Message::retained));
         assertTrue(
             late.messages().stream().anyMatch(m -> m.text().contains("waiting")),
@@ -194,9 +198,11 @@ class PublisherTest {
       String stopped = "{\"state\":\"stopped\"}";
       publisher.publishState(Publisher.BRIDGE, Bench.bytes(stopped));
       publisher.close();
-      await().until(() -> texts(subscriber).equals(List.of(up, down, up, stopped)));
+      await()
+          .atMost(Duration.ofMinutes(1))
+          .until(() -> texts(subscriber).equals(List.of(up, down, up, stopped)));
       try (Subscriber late = Subscriber.start(broker.port(), BRIDGE_STATE)) {
-        await().until(() -> texts(late).equals(List.of(stopped)));
+        await().atMost(Duration.ofMinutes(1)).until(() -> texts(late).equals(List.of(stopped)));
       }
     }
   }
@@ -239,7 +245,7 @@ class PublisherTest {
       assertTrue(publisher.awaitDelivered(4, SOON));
       assertEquals(2, publisher.standing().shelved());
       assertEquals(2, publisher.acknowledged());
-      await().until(() -> records(subscriber).size() == 2);
+      await().atMost(Duration.ofMinutes(1)).until(() -> records(subscriber).size() == 2);
       assertEquals(2L * largest.length, subscriber.messages().get(0).hex().length());
       assertEquals(SITE + "a~2F~2B~2F~23/reading", subscriber.messages().get(1).topic());
       List<Shelved> shelf = journal.shelf();

@@ -81,7 +81,7 @@ class ReplayTest {
                   + " "
                   + HexFormat.of().formatHex(entry.payload()));
         }
-        await().until(() -> subscriber.messages().size() == 141 + 3);
+        await().atMost(Duration.ofMinutes(1)).until(() -> subscriber.messages().size() == 141 + 3);
         List<String> received = new ArrayList<>();
         List<Ledger.Tally> tallies = new ArrayList<>();
         for (Subscriber.Message message : subscriber.messages()) {

@@ -105,7 +105,7 @@ final class SharedBroker implements AutoCloseable {
   /** Ends it as the system does at a shutdown, and starts it again. */
   void restart() throws Exception {
     process.destroy();
-    assertTrue(process.waitFor(10, TimeUnit.SECONDS));
+    assertTrue(process.waitFor(60, TimeUnit.SECONDS));
     process = process(folder, port);
   }
 

@@ -147,6 +147,7 @@ class ShelfTest {
       assertTrue(publisher.awaitDelivered(301, SOON), () -> publisher.standing().toString());
       assertEquals(List.of(101L), positions());
       await()
+          .atMost(Duration.ofMinutes(1))
           .until(
               () ->
                   subscriber.messages().stream()
@@ -157,6 +158,7 @@ class ShelfTest {
                       == 300);
       publisher.publishState(Publisher.BRIDGE, Bench.UP);
       await()
+          .atMost(Duration.ofMinutes(1))
           .until(
               () ->
                   subscriber.messages().stream()

@@ -7,8 +7,9 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.nio.file.Path;
 import java.time.Duration;
-import java.util.ArrayList;
+import java.util.LinkedHashMap;
 import java.util.List;
+import java.util.Map;
 import java.util.function.Supplier;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
@@ -21,6 +22,8 @@ import org.tallywire.journal.Journal;
 /** A broker that is there and says nothing: every wait ends, and no thread is left behind. */
 @Timeout(120)
 class SilenceTest {
+
+  private static final Duration LATE = Duration.ofSeconds(60);
 
   private static final Pace IMPATIENT =
       new Pace(
@@ -65,27 +68,21 @@ class SilenceTest {
           Bench.publisher(journal, Bench.address(broker.port()), heard, IMPATIENT);
       publisher.start();
       // closed in the middle of a further attempt
-      await().until(() -> broker.connections() > attempts);
+      await().atMost(LATE).until(() -> broker.connections() > attempts);
       publisher.close();
       publisher.close();
       assertTrue(heard.count(BrokerState.UNREACHABLE) >= attempts);
-      assertEquals(0, publisher.leftBehind());
-      await().until(() -> mqttThreads("test-" + broker.port()) == 0);
+      requireNoThreadsOf(publisher, "test-" + broker.port());
     }
   }
 
-  /** P12, P13: whatever way a connection ends, the library leaves nothing behind. */
+  /**
+   * P12, P13: whatever way a connection ends, the library leaves nothing behind. The library itself
+   * takes three tenths of a second to connect, so that half of the publishers give up while the
+   * broker's welcome comes in.
+   */
   @Test
   void twoHundredConnectionsLeaveNoThreads() throws Exception {
-    Pace hasty =
-        new Pace(
-            Duration.ofMillis(1),
-            Duration.ofMillis(2),
-            Duration.ofMillis(2),
-            Duration.ofMillis(300),
-            Duration.ofMillis(60),
-            Duration.ofSeconds(1),
-            Duration.ofMillis(20));
     List<Supplier<FakeBroker.Manner>> manners =
         List.of(
             FakeBroker.Manner::silent,
@@ -98,24 +95,36 @@ class SilenceTest {
             () -> FakeBroker.Manner.good().thatLives(Duration.ofMillis(5)));
     try (FakeBroker broker = FakeBroker.start(n -> manners.get(n % manners.size()).get())) {
       Bench.append(journal, "a", 5);
-      List<Publisher> publishers = new ArrayList<>();
-      for (int i = 0; i < 5; i++) {
-        BrokerAddress address = Bench.address(broker.port(), "silence-" + broker.port() + "-" + i);
-        Publisher publisher = Bench.publisher(journal, address, heard, hasty);
+      Map<String, Publisher> publishers = new LinkedHashMap<>();
+      for (int i = 0; i < 16; i++) {
+        String clientId = "silence-" + broker.port() + "-" + i;
+        BrokerAddress address = Bench.address(broker.port(), clientId);
+        Publisher publisher =
+            Bench.publisher(journal, address, heard, hasty(i % 2 == 0 ? 300 : 600));
         publisher.start();
-        publishers.add(publisher);
+        publishers.put(clientId, publisher);
       }
       await().atMost(Duration.ofSeconds(100)).until(() -> broker.connections() > 200);
-      for (Publisher publisher : publishers) {
-        publisher.close();
-        assertEquals(0, publisher.leftBehind());
-      }
-      for (int i = 0; i < 5; i++) {
-        String clientId = "silence-" + broker.port() + "-" + i;
-        await().until(() -> mqttThreads(clientId) == 0);
-      }
+      publishers.values().parallelStream().forEach(Publisher::close);
+      publishers.forEach((clientId, publisher) -> requireNoThreadsOf(publisher, clientId));
       assertEquals(List.of(), journal.shelf());
     }
+  }
+
+  private static Pace hasty(int connectMillis) {
+    return new Pace(
+        Duration.ofMillis(1),
+        Duration.ofMillis(2),
+        Duration.ofMillis(2),
+        Duration.ofMillis(connectMillis),
+        Duration.ofMillis(60),
+        Duration.ofSeconds(1),
+        Duration.ofMillis(20));
+  }
+
+  /** A busy machine may end them late, but end they must. */
+  private static void requireNoThreadsOf(Publisher publisher, String clientId) {
+    await().atMost(LATE).until(() -> mqttThreads(clientId) == 0 && publisher.leftBehind() == 0);
   }
 
   @Test
@@ -127,7 +136,7 @@ class SilenceTest {
       Bench.append(journal, "a", 100);
       publisher.start();
       // 64 is the window; a second connection sends the same again, not the next
-      await().until(() -> broker.connections() >= 3);
+      await().atMost(LATE).until(() -> broker.connections() >= 3);
       assertEquals(0, publisher.published() % 64);
       assertTrue(publisher.published() >= 128, publisher.published() + " published");
       assertEquals(0, publisher.acknowledged());

@@ -46,7 +46,9 @@ class TakeOverTest {
       Bench.append(second, "right", COUNT);
       assertTrue(left.awaitDelivered(COUNT, SOON), () -> left.standing().toString());
       assertTrue(right.awaitDelivered(COUNT, SOON), () -> right.standing().toString());
-      await().until(() -> distinct(subscriber) + distinct(verdicts) == 2 * COUNT);
+      await()
+          .atMost(Duration.ofMinutes(1))
+          .until(() -> distinct(subscriber) + distinct(verdicts) == 2 * COUNT);
       assertEquals(List.of(), first.shelf());
       assertEquals(List.of(), second.shelf());
     }

@@ -168,7 +168,7 @@ final class LivePageTest {
       slow.setReceiveBufferSize(8192);
       slow.connect(new InetSocketAddress(InetAddress.getLoopbackAddress(), address.getPort()));
       ask(slow, "GET /events HTTP/1.0\r\nHost: localhost\r\n\r\n");
-      Awaitility.await().until(() -> page.clients() == 2);
+      Awaitility.await().atMost(Duration.ofMinutes(1)).until(() -> page.clients() == 2);
       assertEquals("caughtup", quick.next().type());
       // 768 entries of 20 kB: more than the socket's buffers and the mailbox hold together
       for (int n = 1; n <= count; n += 128) {
@@ -213,7 +213,7 @@ final class LivePageTest {
     try (Events events = new Events(address, "");
         Socket slow = new Socket(InetAddress.getLoopbackAddress(), address.getPort())) {
       ask(slow, "GET /events HTTP/1.0\r\nHost: localhost\r\n\r\n");
-      Awaitility.await().until(() -> page.clients() == 2);
+      Awaitility.await().atMost(Duration.ofMinutes(1)).until(() -> page.clients() == 2);
       SampleDay.appendNotes(journal, 1, 400, 20_000);
       assertEquals("caughtup", events.next().type());
       long began = System.nanoTime();
@@ -221,7 +221,9 @@ final class LivePageTest {
       page.close();
       long took = Duration.ofNanos(System.nanoTime() - began).toMillis();
       assertTrue(took < 5000, took + " ms");
-      Awaitility.await().until(() -> events.next().type().equals("end"));
+      Awaitility.await()
+          .atMost(Duration.ofMinutes(1))
+          .until(() -> events.next().type().equals("end"));
       assertEquals(0, threads("live-page"));
     }
   }
