@@ -68,8 +68,7 @@ public final class Bytes {
         case '\t' -> out.append("\\t");
         case '\\' -> out.append("\\\\");
         default ->
-            out.append(
-                (c >= ' ' && c < 0x7F) || c > 0xFF ? "" + c : "\\x%02X".formatted((int) c));
+            out.append((c >= ' ' && c < 0x7F) || c > 0xFF ? "" + c : "\\x%02X".formatted((int) c));
       }
     }
     return out.toString();

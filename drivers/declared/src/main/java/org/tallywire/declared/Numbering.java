@@ -84,7 +84,8 @@ final class Numbering {
   void started(Target target) {
     boolean wasKnown = forget(target.address());
     if (wasKnown) {
-      host.restarted("the instrument%s says that it was switched on".formatted(of(target.address())));
+      host.restarted(
+          "the instrument%s says that it was switched on".formatted(of(target.address())));
     }
   }
 
@@ -128,9 +129,7 @@ final class Numbering {
   private boolean cameJustNow(String address) {
     Long at = givenAt.get(address);
     Duration within = declaration.repeats().orElse(Duration.ZERO);
-    return at != null
-        && !within.isZero()
-        && host.time().nanos() - at <= within.toNanos();
+    return at != null && !within.isZero() && host.time().nanos() - at <= within.toNanos();
   }
 
   private SequenceNumber number(Taken taken, CountRule rule, long count) {

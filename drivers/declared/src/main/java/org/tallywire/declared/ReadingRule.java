@@ -1,12 +1,12 @@
 package org.tallywire.declared;
 
 import java.math.BigDecimal;
+import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.Set;
-import java.util.ArrayList;
 import java.util.regex.Pattern;
 import org.tallywire.api.FaultCode;
 import org.tallywire.api.Quantity;

@@ -23,8 +23,7 @@ import org.tallywire.api.ClockQuality;
  * @param zone its clock's
  * @param clock how good that clock is
  */
-record TimeRule(
-    List<String> from, DateTimeFormatter pattern, ZoneId zone, ClockQuality clock) {
+record TimeRule(List<String> from, DateTimeFormatter pattern, ZoneId zone, ClockQuality clock) {
 
   private static final Duration HALF_A_DAY = Duration.ofHours(12);
 

@@ -117,7 +117,8 @@ final class Understanding {
     if (rule.identifies()) {
       identify(fields, target);
     }
-    if (target.known().isEmpty() || rule.identifies()) {
+    boolean waits = declaration.rules().stream().anyMatch(LineRule::identifies);
+    if (rule.identifies() || !rule.readings().isEmpty() || !waits) {
       makeKnown(target);
     }
     if (rule.started()) {

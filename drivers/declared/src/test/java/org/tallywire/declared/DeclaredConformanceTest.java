@@ -11,19 +11,19 @@ final class DeclaredConformanceTest {
 
   abstract static class OfFile extends DriverConformance {
 
-    private final String name;
+    private final Driver driver;
 
     OfFile(String name) {
-      this.name = name;
+      try {
+        driver = ShippedFilesTest.driver(name);
+      } catch (DeclarationException e) {
+        throw new AssertionError(e);
+      }
     }
 
     @Override
     protected Driver driver() {
-      try {
-        return ShippedFilesTest.driver(name);
-      } catch (DeclarationException e) {
-        throw new AssertionError(e);
-      }
+      return driver;
     }
 
     @Override
