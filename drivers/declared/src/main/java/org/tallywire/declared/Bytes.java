@@ -61,7 +61,8 @@ public final class Bytes {
   /** Writes a text likewise. */
   static String written(String text) {
     StringBuilder out = new StringBuilder();
-    for (char c : text.toCharArray()) {
+    for (int i = 0; i < text.length(); i++) {
+      char c = text.charAt(i);
       switch (c) {
         case '\r' -> out.append("\\r");
         case '\n' -> out.append("\\n");

@@ -51,7 +51,8 @@ import org.tallywire.api.SessionHost;
  *   <li>DRV-13. A reading without a count has no number; the bridge makes its identity. What is
  *       lost then leaves no trace.
  *   <li>DRV-14. A line with a count or a time of its own that is the last reading's line byte for
- *       byte is a repeat and dropped. One with neither is a new reading, unless {@code
+ *       byte is a repeat and dropped; one with date and time also if it is among the last 200, as
+ *       when a store is printed again. One with neither is a new reading, unless {@code
  *       repeats-within} is there and it came within that time.
  *   <li>DRV-15. Numbers are exact and keep the digits that were sent; multiplying by a power of ten
  *       moves the point.

@@ -176,7 +176,7 @@ final class ReadingReader {
             from(keys),
             keys.map("words", "HV-LV"),
             new LinkedHashSet<>(keys.texts("dropped")),
-            keys.flag("whole", name.equals("tap")));
+            keys.flag("whole", name.equals("tap") || name.equals("on-load-tap")));
     keys.end();
     return label;
   }

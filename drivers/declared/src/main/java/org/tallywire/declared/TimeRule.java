@@ -34,6 +34,11 @@ record TimeRule(List<String> from, DateTimeFormatter pattern, ZoneId zone, Clock
         .collect(Collectors.joining(" "));
   }
 
+  /** Tells whether a text that is a time says its date too. */
+  boolean isDated(String text) {
+    return pattern.parse(text).query(TemporalQueries.localDate()) != null;
+  }
+
   /** Returns the time; without a date, on the day that brings it nearest to the receipt. */
   Optional<Instant> read(String text, Instant receivedAt) {
     try {

@@ -159,7 +159,7 @@ final class CheckTest {
     assertEquals(List.of(FaultCode.FRAME_SYNTAX), faults(small), "small digits are heard too");
     for (int at = 1; at < sentence.indexOf('*'); at++) {
       char[] damaged = sentence.toCharArray();
-      damaged[at] ^= 1;
+      damaged[at] = (char) (damaged[at] ^ 1);
       assertEquals(List.of(FaultCode.FRAME_CHECK), faults(new String(damaged)));
     }
   }

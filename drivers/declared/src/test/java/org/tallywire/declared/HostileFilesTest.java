@@ -17,7 +17,7 @@ import org.junit.jupiter.api.io.TempDir;
 /** DRV-1: whatever a file holds, it is refused with a place or read; nothing else happens. */
 final class HostileFilesTest {
 
-  private static final int ROUNDS = 400;
+  private static final int ROUNDS = 150;
 
   @Test
   @DisplayName("deep, endless, recursive, huge and binary files are refused in little time")

@@ -81,7 +81,7 @@ final class ListeningTest {
     played.arrives("3;2.0\r\n");
     assertEquals(List.of(1L, 3L), numbers(played));
     assertEquals(List.of(FaultCode.FRAME_NOISE), played.faultCodes());
-    assertEquals("2;1", new String(played.faults.get(0).bytes()));
+    assertEquals("2;1", Bytes.written(played.faults.get(0).bytes()));
   }
 
   @Test
@@ -180,6 +180,22 @@ final class ListeningTest {
     assertEquals(4, played.host.readings().size());
     assertEquals(1, played.host.repeats());
     assertEquals(Optional.empty(), played.host.readings().get(0).sequence());
+  }
+
+  @Test
+  @DisplayName("DRV-14: a store that is printed again gives its new results alone, and no restart")
+  void printedAgain() throws Exception {
+    Played played = new Played(ShippedFilesTest.driver("printout-megohmmeter"));
+    String head = "STORED RESULTS   UNIT HL-0231     22.5 C\r\n";
+    String line = " %2d 03.02.26 14:%2d HV-LV    1.250,5  OK\r\n";
+    played.arrives("\r\n" + head + line.formatted(12, 12) + line.formatted(13, 13));
+    played.open();
+    played.arrives("\r\n" + head + line.formatted(12, 12) + line.formatted(13, 13));
+    played.arrives(line.formatted(14, 14));
+    assertEquals(List.of(12L, 13L, 14L), numbers(played));
+    assertEquals(2, played.host.repeats());
+    assertEquals(List.of(), played.host.restarts());
+    assertEquals(List.of(), played.faults);
   }
 
   @Test

@@ -5,6 +5,7 @@ import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.io.IOException;
+import java.io.InputStream;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.HashSet;
@@ -101,6 +102,21 @@ final class ShippedFilesTest {
     for (Path file : files()) {
       assertTrue(page.contains("](" + file.getFileName() + ")"), file.toString());
     }
+  }
+
+  @Test
+  @DisplayName("every line of the simulator's talk-only-bench (simulator --to) is understood")
+  void simulator() throws Exception {
+    byte[] printed;
+    try (InputStream stream = getClass().getResourceAsStream("talk-only-bench.txt")) {
+      printed = stream.readAllBytes();
+    }
+    Played played = new Played(driver("talk-only-tester"));
+    played.arrives("\r\n");
+    played.arrives(printed);
+    assertEquals(21, played.host.readings().size());
+    assertEquals(List.of(), played.faults);
+    assertEquals(List.of(), played.host.gaps());
   }
 
   @Test
