@@ -32,6 +32,7 @@ final class KeptProgram implements Opener, AutoCloseable {
       close();
       link = links.open(address);
       running = link;
+      link.settle(); // it starts; then it is held to the times of the protocol
     }
     return new Cable(link);
   }
