@@ -9,6 +9,7 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.time.Duration;
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.List;
 import java.util.Map;
 import java.util.concurrent.CopyOnWriteArrayList;
@@ -118,7 +119,7 @@ class ProgramIT {
         .filter(
             process ->
                 process.info().arguments().stream()
-                    .flatMap(List::<String>of)
+                    .flatMap(Arrays::stream)
                     .anyMatch(printout.toString()::equals))
         .toList();
   }
