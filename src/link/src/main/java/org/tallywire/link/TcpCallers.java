@@ -34,10 +34,12 @@ final class TcpCallers implements AutoCloseable {
   private static final Logger log = LoggerFactory.getLogger(TcpCallers.class);
   private static final int LOOK_MS = 500;
   private static final int BACKLOG = 4;
+  private static final long CLOSE_LIMIT_MS = 1_000;
 
   private final LinkAddress.TcpListener address;
   private final ServerSocket server;
   private final Duration linger;
+  private final Thread thread;
 
   // guarded by this
   private @Nullable Socket caller;
@@ -50,6 +52,8 @@ final class TcpCallers implements AutoCloseable {
     this.address = address;
     this.server = server;
     this.linger = linger;
+    this.thread = new Thread(this::accept, "accept " + address);
+    thread.setDaemon(true);
   }
 
   static TcpCallers listen(LinkAddress.TcpListener address) throws LinkException {
@@ -63,9 +67,7 @@ final class TcpCallers implements AutoCloseable {
           FaultCode.LINK_NOT_FOUND, "opening %s: no host has that name".formatted(address));
     }
     TcpCallers callers = new TcpCallers(address, bound(address, here), linger);
-    Thread thread = new Thread(callers::accept, "accept " + address);
-    thread.setDaemon(true);
-    thread.start();
+    callers.thread.start();
     return callers;
   }
 
@@ -184,7 +186,7 @@ final class TcpCallers implements AutoCloseable {
       } catch (IOException e) {
         if (!isClosed()) {
           log.warn("{}: accepting a caller: {}; the port is opened anew", address, e.getMessage());
-          close();
+          end();
         }
       }
     }
@@ -210,7 +212,7 @@ final class TcpCallers implements AutoCloseable {
 
   private synchronized void closeIfUnwanted() {
     if (link == null && !opening && System.nanoTime() - wantedAt > linger.toNanos()) {
-      close();
+      end();
     }
   }
 
@@ -218,9 +220,7 @@ final class TcpCallers implements AutoCloseable {
     return closed;
   }
 
-  /** Frees the port and ends the connections. */
-  @Override
-  public synchronized void close() {
+  private synchronized void end() {
     closed = true;
     closeQuietly(server);
     if (caller != null) {
@@ -230,5 +230,16 @@ final class TcpCallers implements AutoCloseable {
       link.end("the port at which it called was closed");
     }
     notifyAll();
+  }
+
+  /** Frees the port, which the system holds until nobody accepts there, and ends connections. */
+  @Override
+  public void close() {
+    end();
+    try {
+      thread.join(CLOSE_LIMIT_MS);
+    } catch (InterruptedException e) {
+      Thread.currentThread().interrupt();
+    }
   }
 }

@@ -143,6 +143,7 @@ class TcpCallersTest {
     TcpCallers callers = TcpCallers.listen(address, Duration.ofMillis(200));
     assertFalse(callers.isClosed());
     await().atMost(SOON).until(callers::isClosed);
+    callers.close(); // the system frees it a moment later
     try (ServerSocket again =
         new ServerSocket(address.port(), 1, InetAddress.getLoopbackAddress())) {
       assertTrue(again.isBound());
