@@ -52,6 +52,14 @@ final class ConformInstrumentCommand implements Callable<Integer> {
       description = "a serial port, or tcp://HOST:PORT")
   private String address = "";
 
+  @Option(
+      names = "--program",
+      paramLabel = "WORDS",
+      description =
+          "a program that speaks for the instrument over its standard input and output, with its"
+              + " arguments, in quotes: --program 'python3 meter.py'")
+  private String program = "";
+
   @Mixin private ConformArguments arguments = new ConformArguments();
 
   @Option(
@@ -92,8 +100,28 @@ final class ConformInstrumentCommand implements Callable<Integer> {
     if (list) {
       return list();
     }
-    LinkAddress to = arguments.address(address, 1);
+    arguments.require(
+        address.isEmpty() || program.isEmpty(), "an address or --program, not both of them");
+    LinkAddress to = program.isEmpty() ? arguments.address(address, 1) : program();
     return arguments.within((scratch, lines) -> examine(to, new Links(scratch), lines));
+  }
+
+  private int examine(LinkAddress to, Links links, PrintWriter lines) {
+    if (to instanceof LinkAddress.Program run) {
+      try (KeptProgram kept = new KeptProgram(links, run)) {
+        return examine(to, links, kept, lines);
+      }
+    }
+    return examine(to, links, () -> links.open(to), lines);
+  }
+
+  private LinkAddress program() {
+    try {
+      return LinkArguments.program(program);
+    } catch (IllegalArgumentException e) {
+      arguments.require(false, "--program: " + e.getMessage());
+      throw e;
+    }
   }
 
   private int list() {
@@ -126,10 +154,10 @@ final class ConformInstrumentCommand implements Callable<Integer> {
     return conformance;
   }
 
-  private int examine(LinkAddress to, Links links, PrintWriter lines) {
+  private int examine(LinkAddress to, Links links, Opener opener, PrintWriter lines) {
     int baud = to instanceof LinkAddress.Serial serial ? serial.settings().baud() : 0;
     InstrumentConformance conformance =
-        conformance(() -> links.open(to), baud, line -> lines.println(Visible.text(line)));
+        conformance(opener, baud, line -> lines.println(Visible.text(line)));
     CountDownLatch told = new CountDownLatch(1);
     try {
       atExit(links, baud > 0, new Thread(() -> stop(conformance, told), "stop"));
