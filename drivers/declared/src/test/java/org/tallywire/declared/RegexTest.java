@@ -141,30 +141,28 @@ final class RegexTest {
   @CsvSource(
       delimiter = '|',
       value = {
-        "(a)\\1|back",
-        "(?=a)b|looking ahead",
-        "(?<!a)b|looking behind",
-        "(?<=a)b|looking behind",
-        "(a|is not closed",
-        "a)|closes nothing",
-        "[a|is not closed",
-        "a**|repetition of a repetition",
-        "*a|nothing before it",
-        "a{2000}|not 0 to 200",
-        "a{3,2}|is none",
+        "(a)\\1|no back reference",
+        "(?=a)b|no looking ahead",
+        "(?<!a)b|looking ahead or behind",
+        "(?<=a)b|looking ahead or behind",
+        "(a|missing closing )",
+        "[a|missing closing ]",
+        "a**|nested repetition",
+        "*a|missing argument to repetition",
+        "a{2000}|invalid repeat count",
+        "a{3,2}|invalid repeat count",
         "((a{200}){200}){200}|more than 4000 steps",
-        "[z-a]|backwards",
-        "\\q|which is not possible",
-        "(?<a>x)(?<a>y)|second group",
+        "((a{999}){999}){0,999}|more than 4000 steps",
+        "(?:[0-9]{900}x){5}|more than 4000 steps",
+        "[z-a]|invalid character class range",
+        "\\q|invalid escape sequence",
+        "(?<a>x)(?<a>y)|duplicate capture group name",
         "(?<1>x)|a letter first",
-        "\\xZZ|hexadecimal",
-        "a\\|nothing behind it",
-        "^*|repetition of ^",
+        "a\\|trailing backslash",
       })
   @DisplayName("what cannot be bounded, or is wrong, is refused with what to write")
   void refused(String pattern, String why) {
     String message = assertThrows(RegexSyntaxException.class, () -> Regex.of(pattern)).getMessage();
-    String expected = why.equals("back") ? "\\1, which is not possible" : why;
-    assertTrue(message.contains(expected), message);
+    assertTrue(message.contains(why), message);
   }
 }

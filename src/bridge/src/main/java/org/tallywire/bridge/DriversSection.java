@@ -13,17 +13,22 @@ import java.util.stream.Stream;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
 import org.tallywire.api.Driver;
+import org.tallywire.declared.DeclarationException;
+import org.tallywire.declared.DeclaredFile;
 import org.tallywire.format.Problems;
 import org.tallywire.format.YamlSection;
 
 /**
  * Reads where drivers are that did not come with the program: a folder whose files ending in {@code
- * .jar} are Java drivers. The others in it are passed over and named in the log.
+ * .jar} are Java drivers and those ending in {@code .yaml}, {@code .yml} or {@code .json} declared
+ * ones. What else is in it is passed over and named in the log.
  */
 final class DriversSection {
 
   private static final Logger log = LoggerFactory.getLogger(DriversSection.class);
   private static final Pattern SHA_256 = Pattern.compile("[0-9a-fA-F]{64}");
+
+  private static final Pattern DECLARED = Pattern.compile(".*\\.(yaml|yml|json)");
 
   private final Path base;
   private final Problems problems;
@@ -82,7 +87,8 @@ final class DriversSection {
 
   private List<Driver> drivers(Path file, Optional<String> pin, YamlSection section) {
     String name = String.valueOf(file.getFileName()).toLowerCase(Locale.ROOT);
-    if (!name.endsWith(".jar")) {
+    boolean jar = name.endsWith(".jar");
+    if (!jar && !DECLARED.matcher(name).matches()) {
       log.info("{} is no driver by its name, and passed over", file);
       return List.of();
     }
@@ -95,7 +101,7 @@ final class DriversSection {
                 .formatted(file, pin.get(), bytes.digest()));
         return List.of();
       }
-      List<Driver> drivers = bytes.load().drivers();
+      List<Driver> drivers = jar ? bytes.load().drivers() : List.of(DeclaredFile.read(file));
       for (Driver driver : drivers) {
         log.info(
             "driver {} from {}, SHA-256 {}",
@@ -106,8 +112,10 @@ final class DriversSection {
       return drivers;
     } catch (DriverJar.Unusable e) {
       problems.add(String.valueOf(e.getMessage()));
-      return List.of();
+    } catch (DeclarationException e) {
+      e.problems().forEach(problems::add);
     }
+    return List.of();
   }
 
   private Drivers add(Drivers all, Driver driver, Path file) {

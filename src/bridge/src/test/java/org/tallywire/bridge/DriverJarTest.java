@@ -117,12 +117,28 @@ class DriverJarTest {
     Path drivers = Files.createDirectories(folder.resolve("drivers"));
     Path jar = Files.copy(ExampleJar.build(folder), drivers.resolve("example-1.0.jar"));
     String digest = DriverJar.Bytes.of(jar).digest();
-    assertEquals("line, thermometer", drivers(digest).names().replace(", declared", ""));
+    assertTrue(drivers(digest).named("thermometer").isPresent());
     String other = "0".repeat(64);
     List<String> problems = problems("example-1.0.jar: \"%s\"".formatted(other));
     assertEquals(1, problems.size(), problems.toString());
     assertTrue(problems.get(0).contains("has the SHA-256 " + other + ", but it has " + digest));
     assertTrue(problems("gone.jar: " + digest).get(0).contains("\"gone.jar\" is not in "));
+  }
+
+  @Test
+  @DisplayName("A declared driver lies beside a jar; its problems are told with line and column")
+  void declared() throws Exception {
+    Path drivers = Files.createDirectories(folder.resolve("drivers"));
+    Path shipped = Path.of("../../shared/declared/bench-ohmmeter.yaml");
+    Path file = Files.copy(shipped, drivers.resolve("ohmmeter.yaml"));
+    Files.writeString(drivers.resolve("notes.txt"), "not a driver");
+    Problems none = new Problems();
+    Drivers read = read("", none);
+    none.throwIfAny();
+    assertTrue(read.named("bench-ohmmeter").isPresent());
+    Files.writeString(file, Files.readString(shipped).replace("quantity:", "quantty:"));
+    String problem = problems("").get(0);
+    assertTrue(problem.matches(".*ohmmeter\\.yaml:\\d+:\\d+: .*quantity.*"), problem);
   }
 
   @Test
