@@ -153,7 +153,7 @@ final class Understanding {
     if (!target.known().equals(Optional.of(instrument))) {
       target.makeKnown(instrument);
       numbering.identified(target, instrument);
-      host.identified(instrument);
+      host.identified(target.address(), instrument);
     }
   }
 

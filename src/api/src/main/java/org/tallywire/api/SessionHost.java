@@ -35,6 +35,15 @@ public interface SessionHost {
   void identified(Instrument instrument);
 
   /**
+   * Likewise of one of several instruments on the same line.
+   *
+   * @param address by which it is called there; empty on a line with one instrument
+   */
+  default void identified(String address, Instrument instrument) {
+    identified(instrument);
+  }
+
+  /**
    * Says that the instrument, known from before, has started again since then, in one sentence:
    * what it held and had not given may be lost.
    */

@@ -95,6 +95,11 @@ final class Conversation implements SessionHost {
 
   @Override
   public void identified(Instrument instrument) {
+    identified("", instrument);
+  }
+
+  @Override
+  public void identified(String address, Instrument instrument) {
     log.info(
         "{}: the instrument is {}",
         config.name(),
@@ -110,7 +115,10 @@ final class Conversation implements SessionHost {
       throw new WrongInstrument(refusal.get());
     }
     identified = true;
-    lasting.instrument().meet(instrument).ifPresent(news -> notice(Topic.INSTRUMENT, news));
+    lasting
+        .instrument()
+        .meet(address, instrument)
+        .ifPresent(news -> notice(Topic.INSTRUMENT, news));
     state.connected(instrument);
   }
 

@@ -1,7 +1,8 @@
 package org.tallywire.bridge;
 
+import java.util.HashMap;
+import java.util.Map;
 import java.util.Optional;
-import org.jspecify.annotations.Nullable;
 import org.tallywire.api.Instrument;
 
 /**
@@ -11,7 +12,9 @@ import org.tallywire.api.Instrument;
 final class KnownInstrument {
 
   private final Optional<String> only;
-  private @Nullable Instrument before;
+
+  /** By the address on the line, which is empty where there is one instrument. */
+  private final Map<String, Instrument> before = new HashMap<>();
 
   /**
    * Knows none yet.
@@ -24,7 +27,7 @@ final class KnownInstrument {
 
   /** Takes the instrument that an earlier run of the bridge had here. */
   void recall(Instrument instrument) {
-    before = instrument;
+    before.put("", instrument);
   }
 
   /** Says why no reading may be taken from an instrument, if so; it is then not remembered. */
@@ -39,10 +42,9 @@ final class KnownInstrument {
   }
 
   /** Remembers an instrument; says what is new about it, if anything is. */
-  Optional<String> meet(Instrument now) {
-    Instrument last = before;
-    before = now;
-    if (last == null) {
+  Optional<String> meet(String address, Instrument now) {
+    Instrument last = before.put(address, now);
+    if (last == null || isTheSameBeforeItSaidItsSerial(last, now)) {
       return Optional.empty();
     }
     boolean sameKind = last.maker().equals(now.maker()) && last.model().equals(now.model());
@@ -56,6 +58,14 @@ final class KnownInstrument {
         : Optional.of(
             "the instrument, %s, has other firmware than before: %s was replaced by %s"
                 .formatted(serialOf(now), last.firmware(), now.firmware()));
+  }
+
+  /** A meter that only talks may say its serial number after its first readings. */
+  private static boolean isTheSameBeforeItSaidItsSerial(Instrument last, Instrument now) {
+    return !last.identified()
+        && now.identified()
+        && last.maker().equals(now.maker())
+        && last.model().equals(now.model());
   }
 
   private static String name(Instrument instrument, boolean serialTells) {
