@@ -16,8 +16,7 @@ import org.tallywire.api.Unit;
  * @param quantity what it tells, if the table does not say or is to be overruled
  * @param unit of its value, if the meter sends none or one that is not known
  */
-record Choice(
-    Code code, Optional<String> label, Optional<Quantity> quantity, Optional<Unit> unit) {
+record Choice(Code code, Optional<String> label, Optional<Quantity> quantity, Optional<Unit> unit) {
 
   private static final Pattern GRAMMAR =
       Pattern.compile(

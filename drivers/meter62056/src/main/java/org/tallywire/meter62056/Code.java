@@ -27,8 +27,7 @@ record Code(String medium, String register, String period) {
       return new Code("", address, "");
     }
     String period = text(parts.group(3));
-    return new Code(
-        text(parts.group(1)), parts.group(2), period.equals(PRESENT) ? "" : period);
+    return new Code(text(parts.group(1)), parts.group(2), period.equals(PRESENT) ? "" : period);
   }
 
   /** Tells whether this, as a person wrote it, means that one: what is left out here is free. */

@@ -9,8 +9,8 @@ import org.tallywire.api.FaultCode;
 import org.tallywire.api.FrameException;
 
 /**
- * Reads a data message: STX, lines of data sets, {@code !} CR LF ETX and the check character. A data
- * set is {@code address(value*unit)}; further values in brackets belong to the same address.
+ * Reads a data message: STX, lines of data sets, {@code !} CR LF ETX and the check character. A
+ * data set is {@code address(value*unit)}; further values in brackets belong to the same address.
  */
 final class DataMessage {
 
@@ -63,7 +63,8 @@ final class DataMessage {
         code = Optional.of(Code.of(address));
       }
       if (code.isEmpty() || !plain(address, LONGEST_ADDRESS)) {
-        throw syntax("\"%s\" has no address of 1 to %d characters".formatted(line, LONGEST_ADDRESS));
+        throw syntax(
+            "\"%s\" has no address of 1 to %d characters".formatted(line, LONGEST_ADDRESS));
       }
       registers.add(register(code.get(), line.substring(open + 1, close)));
       at = close + 1;

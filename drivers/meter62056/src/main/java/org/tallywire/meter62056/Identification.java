@@ -47,7 +47,8 @@ record Identification(String maker, char speed, String model) {
       return new Identification(found.maker, found.speed, found.speed + found.model);
     }
     if (found.speed >= 'G' && found.speed <= 'I') {
-      throw syntax("the meter proposes speed %c, which is reserved".formatted(found.speed), frame.bytes());
+      throw syntax(
+          "the meter proposes speed %c, which is reserved".formatted(found.speed), frame.bytes());
     }
     return found;
   }

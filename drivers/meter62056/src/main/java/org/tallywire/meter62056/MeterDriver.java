@@ -49,8 +49,7 @@ final class MeterDriver implements Driver {
 
   @Override
   public Driver configured(Map<String, String> chosen) {
-    return new MeterDriver(
-        MeterSettings.of(chosen), chosen.equals(usual()) ? examples : List.of());
+    return new MeterDriver(MeterSettings.of(chosen), chosen.equals(usual()) ? examples : List.of());
   }
 
   @Override

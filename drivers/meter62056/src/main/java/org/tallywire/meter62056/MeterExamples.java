@@ -41,13 +41,10 @@ final class MeterExamples {
         new Example(
             "a register that the meter cannot read, and two in one line",
             List.of(
-                turn(
-                    SIGN_ON,
-                    "/XYZ EXAMPLE\r\n" + checked("32.7.0(ERROR*V)31.7.0(005.21*A)\r\n"))),
+                turn(SIGN_ON, "/XYZ EXAMPLE\r\n" + checked("32.7.0(ERROR*V)31.7.0(005.21*A)\r\n"))),
             List.of(
                 expected(
-                    new Value.Missing(
-                        new Quantity("voltage-l1"), Unit.VOLT, Value.Reason.INVALID),
+                    new Value.Missing(new Quantity("voltage-l1"), Unit.VOLT, Value.Reason.INVALID),
                     measured("current-l1", "5.21", "A"))),
             Optional.empty()),
         new Example(

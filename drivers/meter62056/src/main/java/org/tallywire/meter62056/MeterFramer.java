@@ -8,10 +8,10 @@ import org.tallywire.api.FrameException;
 import org.tallywire.api.Framer;
 
 /**
- * Cuts lines that begin with {@code /} or ACK (identifications, and what an optical head echoes) and
- * data messages from STX to the check character behind ETX, which the session checks since it has
- * to ask for a damaged one again. A start in the middle of a message begins the next one: neither
- * STX nor {@code /} may stand in data.
+ * Cuts lines that begin with {@code /} or ACK (identifications, and what an optical head echoes)
+ * and data messages from STX to the check character behind ETX, which the session checks since it
+ * has to ask for a damaged one again. A start in the middle of a message begins the next one:
+ * neither STX nor {@code /} may stand in data.
  */
 final class MeterFramer implements Framer {
 

@@ -19,8 +19,8 @@ import org.tallywire.api.SessionHost;
  * agrees to its speed where the meter waits for that (mode C), and makes one reading of the data
  * message. A damaged message is asked for again by NAK in mode C, and by a new sign-on otherwise.
  *
- * <p>The line is half-duplex: nothing is sent before the meter's reaction time has passed. The speed
- * changes once the agreement has gone out. What an optical head echoes is passed over.
+ * <p>The line is half-duplex: nothing is sent before the meter's reaction time has passed. The
+ * speed changes once the agreement has gone out. What an optical head echoes is passed over.
  */
 final class MeterSession implements Session {
 
@@ -79,9 +79,7 @@ final class MeterSession implements Session {
     begun = host.time().nanos();
     repeats = 0;
     send("/?%s!\r\n".formatted(settings.address()), "sign-on: who is there");
-    wait(
-        Phase.SIGNED_ON,
-        LATEST.plus(host.lineTime(sent.length() + LONGEST_IDENTIFICATION)));
+    wait(Phase.SIGNED_ON, LATEST.plus(host.lineTime(sent.length() + LONGEST_IDENTIFICATION)));
   }
 
   /** All that is ever said only makes the meter tell what it holds. */
@@ -204,7 +202,10 @@ final class MeterSession implements Session {
       case TO_AGREE -> agree(meter.orElseThrow());
       case AGREED -> {
         Identification from = meter.orElseThrow();
-        host.speed(settings.changing() ? from.baud(settings.signOnBaud(), settings.letterA()) : settings.signOnBaud());
+        host.speed(
+            settings.changing()
+                ? from.baud(settings.signOnBaud(), settings.letterA())
+                : settings.signOnBaud());
         wait(Phase.READING, settings.readout());
       }
       case TO_REPEAT -> {

@@ -28,8 +28,7 @@ record MeterSettings(
 
   static final List<Setting> KNOWN =
       List.of(
-          new Setting(
-              "address", "the meter's address where several share a line; - for none", "-"),
+          new Setting("address", "the meter's address where several share a line; - for none", "-"),
           new Setting("every", "seconds from readout to readout, 2 to 86400", "60"),
           new Setting(
               "registers",
@@ -85,8 +84,7 @@ record MeterSettings(
         "\"%s\" is a whole number from %d to %d, not \"%s\"".formatted(name, least, most, written));
   }
 
-  private static String oneOf(
-      Map<String, String> settings, String name, String one, String other) {
+  private static String oneOf(Map<String, String> settings, String name, String one, String other) {
     String written = text(settings, name);
     if (!written.equals(one) && !written.equals(other)) {
       throw new IllegalArgumentException(

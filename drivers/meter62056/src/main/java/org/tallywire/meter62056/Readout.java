@@ -23,7 +23,8 @@ final class Readout {
 
   /** Where meters tell their serial number, the likeliest first (practice). */
   private static final List<Code> SERIALS =
-      List.of(Code.of("C.1.0"), Code.of("C.1"), Code.of("96.1.0"), Code.of("0.0.0"), Code.of("0.0"));
+      List.of(
+          Code.of("C.1.0"), Code.of("C.1"), Code.of("96.1.0"), Code.of("0.0.0"), Code.of("0.0"));
 
   private static final Pattern DECIMAL = Pattern.compile("[+-]?[0-9]{1,64}(\\.[0-9]{1,64})?");
   private static final int LONGEST_TEXT = 64;
@@ -51,7 +52,8 @@ final class Readout {
       }
     }
     if (readout.values.isEmpty()) {
-      throw readout.syntax("none of its registers is known here; name those of interest in the setting \"registers\"");
+      throw readout.syntax(
+          "none of its registers is known here; name those of interest in the setting \"registers\"");
     }
     return readout;
   }
@@ -171,7 +173,10 @@ final class Readout {
     return new FrameException(
         FaultCode.FRAME_SYNTAX,
         "a readout that cannot be used: %s; it has %s%s"
-            .formatted(words, there.isEmpty() ? "no register" : there, registers.size() > SHOWN ? " and more" : ""),
+            .formatted(
+                words,
+                there.isEmpty() ? "no register" : there,
+                registers.size() > SHOWN ? " and more" : ""),
         frame);
   }
 }

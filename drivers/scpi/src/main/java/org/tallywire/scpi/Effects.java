@@ -18,8 +18,21 @@ final class Effects {
   /** Short and long forms (SCPI-1999 volume 2, chapters 3, 5, 24; volume 1, 4.1.1). */
   private static final Set<String> MEASURING =
       Set.of(
-          "MEAS", "MEASURE", "READ", "INIT", "INITIATE", "TRIG", "TRIGGER", "CAL", "CALIBRATION",
-          "TEST", "DIAG", "DIAGNOSTIC", "*TRG", "*TST", "*CAL");
+          "MEAS",
+          "MEASURE",
+          "READ",
+          "INIT",
+          "INITIATE",
+          "TRIG",
+          "TRIGGER",
+          "CAL",
+          "CALIBRATION",
+          "TEST",
+          "DIAG",
+          "DIAGNOSTIC",
+          "*TRG",
+          "*TST",
+          "*CAL");
 
   private static final Pattern SUFFIX = Pattern.compile("[0-9]+$");
 
@@ -40,7 +53,8 @@ final class Effects {
       List<String> nodes = new ArrayList<>(common || plain.startsWith(":") ? List.of() : path);
       nodes.addAll(nodes(plain));
       if (!query) {
-        return Optional.of("%s is no query: it may change what the instrument does".formatted(header));
+        return Optional.of(
+            "%s is no query: it may change what the instrument does".formatted(header));
       }
       if (nodes.stream().anyMatch(MEASURING::contains)) {
         return Optional.of("%s starts a measurement".formatted(header));

@@ -6,8 +6,8 @@ import org.tallywire.api.Frame;
 import org.tallywire.api.FrameException;
 
 /**
- * The standard event status register, the answer of {@code *ESR?}, which clears it (IEEE 488.2-1992,
- * 11.5.1.1).
+ * The standard event status register, the answer of {@code *ESR?}, which clears it (IEEE
+ * 488.2-1992, 11.5.1.1).
  *
  * @param bits 0 to 255
  */

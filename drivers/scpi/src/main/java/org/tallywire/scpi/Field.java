@@ -11,7 +11,7 @@ import org.tallywire.api.Unit;
 sealed interface Field {
 
   /** The instrument's own number for the reading. */
-  record Number() implements Field {}
+  record Numbering() implements Field {}
 
   /** Of no interest. */
   record Passed() implements Field {}
@@ -43,7 +43,7 @@ sealed interface Field {
    */
   static Field of(String written) {
     return switch (written) {
-      case "number" -> new Number();
+      case "number" -> new Numbering();
       case "status" -> new Status();
       case "-" -> new Passed();
       default -> written.startsWith("label ") ? label(written) : measured(written);

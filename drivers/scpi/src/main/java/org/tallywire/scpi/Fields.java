@@ -53,7 +53,7 @@ final class Fields {
 
   /** Tells whether the instrument numbers its readings. */
   boolean numbered() {
-    return fields.stream().anyMatch(Field.Number.class::isInstance);
+    return fields.stream().anyMatch(Field.Numbering.class::isInstance);
   }
 
   /**
@@ -104,7 +104,7 @@ final class Fields {
     }
 
     void take(Field field, Element element, int place) throws FrameException {
-      if (field instanceof Field.Number) {
+      if (field instanceof Field.Numbering) {
         number(element, place);
       } else if (field instanceof Field.Status) {
         status(element, place);
@@ -149,8 +149,7 @@ final class Fields {
       String word = text(element, place).toLowerCase(Locale.ROOT).replace('_', '-');
       status =
           Reading.Status.of(word)
-              .orElseThrow(
-                  () -> unlike(place, "a status: ok, not-settled, suspect or aborted"));
+              .orElseThrow(() -> unlike(place, "a status: ok, not-settled, suspect or aborted"));
     }
 
     private void label(Field.Label label, Element element, int place) throws FrameException {

@@ -10,8 +10,8 @@ import org.tallywire.api.FrameException;
 
 /**
  * Cuts a response message into its elements: units with {@code ;} between, elements with {@code ,}
- * between (IEEE 488.2-1992, 8.3 and 8.4). Blanks around an element are passed over. Knows nothing of
- * what an element means.
+ * between (IEEE 488.2-1992, 8.3 and 8.4). Blanks around an element are passed over. Knows nothing
+ * of what an element means.
  */
 final class Response {
 
@@ -58,7 +58,8 @@ final class Response {
       int from = block.get().from();
       int to = block.get().to();
       if (to > bytes.length) {
-        throw syntax("a block of %d bytes, of which %d came".formatted(to - from, bytes.length - from));
+        throw syntax(
+            "a block of %d bytes, of which %d came".formatted(to - from, bytes.length - from));
       }
       at = to;
       return new Element.Block(Arrays.copyOfRange(bytes, from, to));
@@ -121,8 +122,8 @@ final class Response {
   record Block(int from, int to) {
 
     /**
-     * Returns the definite length block (8.7.9) whose head begins there, if one does and its head is
-     * whole: {@code #}, how many digits, and the length in as many.
+     * Returns the definite length block (8.7.9) whose head begins there, if one does and its head
+     * is whole: {@code #}, how many digits, and the length in as many.
      *
      * @param end where the bytes that have come end
      */

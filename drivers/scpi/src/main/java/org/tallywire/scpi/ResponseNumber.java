@@ -7,8 +7,8 @@ import org.tallywire.api.Decimals;
 import org.tallywire.api.Value;
 
 /**
- * Decimal numeric response data: NR1, NR2 and NR3 of IEEE 488.2-1992, 8.7.2 to 8.7.4. The sign of an
- * exponent may be left out, as SCPI-1999 itself writes 9.9E37.
+ * Decimal numeric response data: NR1, NR2 and NR3 of IEEE 488.2-1992, 8.7.2 to 8.7.4. The sign of
+ * an exponent may be left out, as SCPI-1999 itself writes 9.9E37.
  */
 final class ResponseNumber {
 

@@ -12,9 +12,9 @@ import org.tallywire.api.Session;
 import org.tallywire.api.SessionHost;
 
 /**
- * Instruments that answer queries by IEEE 488.2 and SCPI over a line. What they measure and how they
- * say it is each one's own, and stands in the station's settings. There is no check value: damage
- * that leaves an answer of the same shape gives a wrong reading.
+ * Instruments that answer queries by IEEE 488.2 and SCPI over a line. What they measure and how
+ * they say it is each one's own, and stands in the station's settings. There is no check value:
+ * damage that leaves an answer of the same shape gives a wrong reading.
  */
 final class ScpiDriver implements Driver {
 

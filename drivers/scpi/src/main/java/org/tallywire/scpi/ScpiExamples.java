@@ -51,8 +51,7 @@ final class ScpiExamples {
             new Value.Missing(Quantity.TURNS_RATIO, Unit.ONE, Value.Reason.OVER_RANGE)),
         new Example(
             "an error in its queue",
-            List.of(
-                IDENTITY, turn("*ESR?", "32"), turn("SYST:ERR?", "-113,\"Undefined header\"")),
+            List.of(IDENTITY, turn("*ESR?", "32"), turn("SYST:ERR?", "-113,\"Undefined header\"")),
             List.of(),
             Optional.of(FaultCode.INSTRUMENT_ERROR)),
         new Example(

@@ -11,8 +11,9 @@ import org.tallywire.api.Framer;
 /**
  * Cuts response messages at LF, CR or CR LF, but not inside a definite length block, whose length
  * says where it ends. Outside of blocks a message is printable ASCII. A block longer than the limit
- * is a fault as soon as its head is read, so that damage to a length costs the rest of that line and
- * no more. Blocks of indefinite length end with a signal that only the bus has, and are no frame.
+ * is a fault as soon as its head is read, so that damage to a length costs the rest of that line
+ * and no more. Blocks of indefinite length end with a signal that only the bus has, and are no
+ * frame.
  */
 final class ScpiFramer implements Framer {
 
@@ -116,7 +117,8 @@ final class ScpiFramer implements Framer {
     shown[shown.length - 1] = b;
     bad =
         Optional.of(
-            new FrameException(code, words + "; what follows up to the next line end is dropped", shown));
+            new FrameException(
+                code, words + "; what follows up to the next line end is dropped", shown));
   }
 
   private void end(Instant receivedAt, Sink sink) {

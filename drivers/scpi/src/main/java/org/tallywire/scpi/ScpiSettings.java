@@ -13,8 +13,8 @@ import org.tallywire.api.DriverDescription.Setting;
  *
  * @param query asks for a reading and starts none
  * @param fields what its answer means
- * @param missed asks for the reading {@value #NUMBER} of those that the instrument still has, or for
- *     all of them as a block
+ * @param missed asks for the reading {@value #NUMBER} of those that the instrument still has, or
+ *     for all of them as a block
  * @param every from reading to reading
  * @param answer how long an answer may take
  * @param repeats whether an answer without a number that equals the one before is a reading
