@@ -17,7 +17,7 @@ import org.tallywire.api.FrameException;
 record Identification(String maker, char speed, String model) {
 
   private static final Pattern GRAMMAR =
-      Pattern.compile("/([A-Za-z]{3})([ -.0-~])((?:\\\\[ -~])*)([ -.0-~]{0,64})");
+      Pattern.compile("/([A-Za-z]{3})([ \"-.0-~])((?:\\\\[ -~])*)([ \"-.0-~]{0,64})");
 
   /** Modes C and E: from 300 for 0 (public notes and memory agree). */
   private static final Map<Character, Integer> MODE_C =

@@ -50,7 +50,7 @@ final class MeterFramer implements Framer {
   }
 
   private void take(byte b, Instant receivedAt, Sink sink) {
-    if (checkNext) {
+    if (checkNext && !beginsAnother(b)) {
       keep(b);
       sink.frame(new Frame(Arrays.copyOf(buffer, length), receivedAt));
       reset();
@@ -66,6 +66,11 @@ final class MeterFramer implements Framer {
       keep(b);
       checkNext = message && b == ETX;
     }
+  }
+
+  /** Where a check character was lost, the next message's start comes in its place. */
+  private boolean beginsAnother(byte b) {
+    return (b == STX || b == '/') && BlockCheck.of(buffer, 1, length) != b;
   }
 
   private void keep(byte b) {

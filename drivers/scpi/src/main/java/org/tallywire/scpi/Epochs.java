@@ -16,6 +16,7 @@ import org.tallywire.api.SessionHost;
 final class Epochs {
 
   private static final long MOST = 1 << 20;
+  private static final String USED = " used";
 
   private final SessionHost host;
   private final Instrument instrument;
@@ -23,13 +24,17 @@ final class Epochs {
   private long life;
   private long last;
 
+  /** Whether a reading of the present life was given, be it on disk yet or not. */
+  private boolean used;
+
   Epochs(SessionHost host, Instrument instrument) {
     this.host = host;
     this.instrument = instrument;
     this.note = "scpi life of " + instrument.serial();
     String noted = host.notes().get(note);
-    this.life = noted == null ? Math.max(1, latest()) : Long.parseLong(noted);
+    this.life = noted == null ? Math.max(1, latest()) : Long.parseLong(noted.replace(USED, ""));
     this.last = recorded(life).orElse(0);
+    this.used = last > 0 || (noted != null && noted.endsWith(USED));
   }
 
   /** Returns the present one. */
@@ -44,20 +49,22 @@ final class Epochs {
 
   /** Tells whether readings of this instrument were taken before. */
   boolean known() {
-    return last > 0 || life > 1;
+    return used || life > 1;
   }
 
   /** Takes note of a number that was given. */
   void gave(long number) {
     last = Math.max(last, number);
-    host.notes().put(note, Long.toString(life));
+    used = true;
+    host.notes().put(note, life + USED);
   }
 
   /** Begins the next, unless nothing was taken in the present one. */
   void restarted() {
-    if (last > 0) {
+    if (used) {
       life++;
       last = 0;
+      used = false;
     }
     host.notes().put(note, Long.toString(life));
   }

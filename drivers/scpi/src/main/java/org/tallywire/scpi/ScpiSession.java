@@ -35,6 +35,7 @@ final class ScpiSession implements Session {
   private final SessionHost host;
   private final ScpiSettings settings;
   private Optional<Question> awaited = Optional.empty();
+  private @Nullable Instrument instrument;
   private @Nullable Intake intake;
   private @Nullable Epochs epochs;
   private @Nullable Missed missed;
@@ -131,9 +132,11 @@ final class ScpiSession implements Session {
   private void identity(Frame frame) throws FrameException, LinkException {
     Instrument who = Identity.of(frame);
     host.identified(who);
-    Epochs lives = new Epochs(host, who);
-    epochs = lives;
-    intake = new Intake(host, settings, who, lives);
+    if (!who.equals(instrument)) {
+      instrument = who;
+      epochs = new Epochs(host, who);
+      intake = new Intake(host, settings, who, epochs);
+    }
     if (poweredOn) {
       poweredOn = false;
       restarted("it says so in its event status register");

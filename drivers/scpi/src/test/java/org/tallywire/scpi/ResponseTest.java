@@ -24,13 +24,21 @@ class ResponseTest {
   @ParameterizedTest
   @DisplayName("8.7.2 to 8.7.4: NR1, NR2, NR3 are exact, with the digits that were sent")
   @CsvSource({
-    "-12, -12", "+0, 0", "345, 345", "-1.2, -1.2", "+0.00, 0.00", "45.6789, 45.6789",
-    "+1.23000E-03, 0.00123000", "-4.5E+02, -450", "1.0E0, 1.0", "+2.5402E+01, 25.402",
-    "0007, 7", "1.5E3, 1500"
+    "-12, -12",
+    "+0, 0",
+    "345, 345",
+    "-1.2, -1.2",
+    "+0.00, 0.00",
+    "45.6789, 45.6789",
+    "+1.23000E-03, 0.00123000",
+    "-4.5E+02, -450",
+    "1.0E0, 1.0",
+    "+2.5402E+01, 25.402",
+    "0007, 7",
+    "1.5E3, 1500"
   })
   void numbers(String sent, String plain) throws FrameException {
-    Element.Numeric number =
-        assertInstanceOf(Element.Numeric.class, elements(sent).get(0), sent);
+    Element.Numeric number = assertInstanceOf(Element.Numeric.class, elements(sent).get(0), sent);
     assertEquals(plain, number.number().toPlainString());
   }
 
@@ -48,24 +56,40 @@ class ResponseTest {
 
   @ParameterizedTest
   @DisplayName("What is no decimal number of the grammar is a word and gives no number")
-  @ValueSource(strings = {".5", "1.", "1,5E", "1E5", "1.5e3", "0x10", "#H1F", "--1", "1.0E+99999", "NaN",
-    "1.0E+36", "1.0E-40", "1 2"})
+  @ValueSource(
+      strings = {
+        ".5",
+        "1.",
+        "1,5E",
+        "1E5",
+        "1.5e3",
+        "0x10",
+        "#H1F",
+        "--1",
+        "1.0E+99999",
+        "NaN",
+        "1.0E+36",
+        "1.0E-40",
+        "1 2"
+      })
   void noNumbers(String sent) throws FrameException {
-    elements(sent).forEach(e -> {
-      if (e instanceof Element.Numeric n) {
-        assertEquals("1", n.text(), sent); // the first of "1,5E"
-      } else {
-        assertInstanceOf(Element.Word.class, e, sent);
-      }
-    });
+    elements(sent)
+        .forEach(
+            e -> {
+              if (e instanceof Element.Numeric n) {
+                assertEquals("1", n.text(), sent); // the first of "1,5E"
+              } else {
+                assertInstanceOf(Element.Word.class, e, sent);
+              }
+            });
   }
 
   @Test
-  @DisplayName("8.7.8: a quote inside a string stands twice; commas and semicolons in it part nothing")
+  @DisplayName(
+      "8.7.8: a quote inside a string stands twice; commas and semicolons in it part nothing")
   void strings() throws FrameException {
     assertEquals(
-        List.of(
-            new Element.Text("a \"b\", c; d"), new Element.Text(""), new Element.Word("VOLT")),
+        List.of(new Element.Text("a \"b\", c; d"), new Element.Text(""), new Element.Word("VOLT")),
         elements("\"a \"\"b\"\", c; d\",\"\";VOLT"));
   }
 
@@ -79,7 +103,8 @@ class ResponseTest {
   }
 
   @ParameterizedTest
-  @ValueSource(strings = {"", "1,,2", "1;", ",1", "\"open", "\"a\"b", "a\"b\"", "#19HELLO", "#15HELLO6"})
+  @ValueSource(
+      strings = {"", "1,,2", "1;", ",1", "\"open", "\"a\"b", "a\"b\"", "#19HELLO", "#15HELLO6"})
   void refused(String message) {
     FrameException fault = assertThrows(FrameException.class, () -> elements(message));
     assertEquals(FaultCode.FRAME_SYNTAX, fault.code());

@@ -44,7 +44,8 @@ class ScpiFramerTest {
   }
 
   @Test
-  @DisplayName("Where a number sign heads no block, or not at an element's start, lines end as ever")
+  @DisplayName(
+      "Where a number sign heads no block, or not at an element's start, lines end as ever")
   void noBlocks() {
     feed("#H1F\nno 1#15\n#1x\n#\nACME,#A,7\n");
     assertEquals(List.of("#H1F", "no 1#15", "#1x", "#", "ACME,#A,7"), cut);

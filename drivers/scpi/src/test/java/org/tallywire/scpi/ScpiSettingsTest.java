@@ -16,18 +16,20 @@ class ScpiSettingsTest {
 
   private static String refusal(String... pairs) {
     return String.valueOf(
-        assertThrows(
-                IllegalArgumentException.class, () -> ScpiSettings.of(Wire.settings(pairs)))
+        assertThrows(IllegalArgumentException.class, () -> ScpiSettings.of(Wire.settings(pairs)))
             .getMessage());
   }
 
   @ParameterizedTest
-  @DisplayName("SCPI-1999 volume 2, chapter 3: what starts a measurement is declared so, in any form")
+  @DisplayName(
+      "SCPI-1999 volume 2, chapter 3: what starts a measurement is declared so, in any form")
   @ValueSource(
       strings = {
         "READ?", "read?", ":READ?", "MEAS?", "MEASure:VOLTage:DC?", "meas:res?", "MEAS2:CURR?",
-        "FETC?;:READ?", "*IDN?;*TRG", "*TST?", "*CAL?", "CAL:ALL?", "INIT;:FETC?", "INITiate:IMMediate;FETCh?",
-        "SENS:READ?", "OUTP ON", "*RST", "TRIG:DEL?", "FETC? \"a\";MEAS?", "FETC? \"a;\";INIT", "CONF:RES;:FETC?"
+        "FETC?;:READ?", "*IDN?;*TRG", "*TST?", "*CAL?", "CAL:ALL?", "INIT;:FETC?",
+            "INITiate:IMMediate;FETCh?",
+        "SENS:READ?", "OUTP ON", "*RST", "TRIG:DEL?", "FETC? \"a\";MEAS?", "FETC? \"a;\";INIT",
+            "CONF:RES;:FETC?"
       })
   void measuring(String message) {
     assertEquals(Effect.MEASURE, Effects.of(message));
@@ -38,8 +40,16 @@ class ScpiSettingsTest {
   @ParameterizedTest
   @ValueSource(
       strings = {
-        "FETCh?", "FETCh?;:DATA:LABel?", "SENS:DATA?", "TRACe:BLOCk? READings", "*IDN?", "*ESR?",
-        "SYST:ERR?", "DATA:READing? 5;:DATA:LABel? 5", "FETC? \"READ?;INIT\"", "CONF?"
+        "FETCh?",
+        "FETCh?;:DATA:LABel?",
+        "SENS:DATA?",
+        "TRACe:BLOCk? READings",
+        "*IDN?",
+        "*ESR?",
+        "SYST:ERR?",
+        "DATA:READing? 5;:DATA:LABel? 5",
+        "FETC? \"READ?;INIT\"",
+        "CONF?"
       })
   void telling(String message) {
     assertEquals(Effect.QUERY, Effects.of(message));
@@ -71,15 +81,15 @@ class ScpiSettingsTest {
   @Test
   void missedNeedsNumbers() {
     assertTrue(
-        refusal("fields", "turns-ratio 1", "missed", "DATA? {number}").contains("needs \"number\""));
+        refusal("fields", "turns-ratio 1", "missed", "DATA? {number}")
+            .contains("needs \"number\""));
   }
 
   @Test
   @DisplayName("An instrument has numbers if the fields say so")
   void memory() {
     ScpiDriver driver = new ScpiDriver();
-    assertEquals(
-        Memory.NUMBERS, driver.configured(Wire.settings()).description().memory());
+    assertEquals(Memory.NUMBERS, driver.configured(Wire.settings()).description().memory());
     assertEquals(
         Memory.NONE,
         driver.configured(Wire.settings("fields", "turns-ratio 1")).description().memory());
