@@ -37,7 +37,7 @@ class DataMessageTest {
   @Test
   @DisplayName("BCC of data messages: 67 hex, 12 hex (derived)")
   void messages() {
-    assertTrue(BlockCheck.fits(Line.bytes("\u0002" + ENERGY + "!\r\n\u0003\u0067")));
+    assertTrue(BlockCheck.fits(Line.bytes("\u0002" + ENERGY + "!\r\n\u0003g")));
     assertTrue(
         BlockCheck.fits(
             Line.bytes("\u0002" + ENERGY + "1-0:32.7.0(0230.0*V)\r\n!\r\n\u0003\u0012")));
@@ -56,8 +56,14 @@ class DataMessageTest {
   void shapes() throws FrameException {
     List<Register> found =
         registers(
-            "F.F(00)\r\n32.7.0(230.1*V)52.7.0(229.8*V)\r\n1.6.0(1.23*kW)(2603021015)\r\n"
-                + "1-0:1.8.0*01(5*kWh)\r\n0.9.1()\r\n");
+            """
+            F.F(00)
+            32.7.0(230.1*V)52.7.0(229.8*V)
+            1.6.0(1.23*kW)(2603021015)
+            1-0:1.8.0*01(5*kWh)
+            0.9.1()
+            """
+                .replace("\n", "\r\n"));
     assertEquals(7, found.size());
     assertEquals(new Register(Code.of("F.F"), "00", ""), found.get(0));
     assertEquals(new Register(Code.of("52.7.0"), "229.8", "V"), found.get(2));

@@ -4,6 +4,7 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertInstanceOf;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 
+import java.nio.charset.StandardCharsets;
 import java.util.List;
 import org.junit.jupiter.api.DisplayName;
 import org.junit.jupiter.api.Test;
@@ -97,7 +98,8 @@ class ResponseTest {
   @DisplayName("8.7.9: a definite block has as many bytes as its head says, whatever they are")
   void blocks() throws FrameException {
     List<Element> all = elements("1,#15HEL\nO,2;#10");
-    assertEquals("HEL\nO", new String(((Element.Block) all.get(1)).bytes()));
+    assertEquals(
+        "HEL\nO", new String(((Element.Block) all.get(1)).bytes(), StandardCharsets.US_ASCII));
     assertEquals(4, all.size());
     assertEquals(0, ((Element.Block) all.get(3)).bytes().length);
   }
