@@ -13,6 +13,7 @@ import java.util.function.LongSupplier;
 import org.tallywire.simulator.face.InstrumentClock;
 import org.tallywire.simulator.face.InstrumentFace;
 import org.tallywire.simulator.face.LineFace;
+import org.tallywire.simulator.face.MeterFace;
 import org.tallywire.simulator.face.ScpiFace;
 import org.tallywire.simulator.face.Store;
 import org.tallywire.simulator.face.TalkOnlyFace;
@@ -169,6 +170,8 @@ final class Bench {
               remark);
       case SCPI -> new ScpiFace(serial(), FIRMWARE, remark);
       case TALK_ONLY -> new TalkOnlyFace(serial());
+      case METER62056 -> new MeterFace(serial(), MeterFace.Mode.C, scenario.random("meter"));
+      case METER62056_A -> new MeterFace(serial(), MeterFace.Mode.A, scenario.random("meter"));
     };
   }
 

@@ -23,6 +23,7 @@ import org.tallywire.simulator.wire.Wire;
 final class Fleet implements AutoCloseable {
 
   private static final long CLOSE_MILLIS = 3000;
+  private static final int METER_BAUD = 300;
   private static final long STACK_BYTES = 256 * 1024;
 
   /** Classes, libraries and streams: 13 were measured on Linux; more while it loads. */
@@ -124,8 +125,7 @@ final class Fleet implements AutoCloseable {
 
   private Wire wire(Bench bench, int index) {
     if (options.place.serial != null) {
-      return new SerialWire(
-          SerialSettings.of(options.place.serial, options.baud, "8N1"), bench::remark);
+      return new SerialWire(settings(options.place.serial, bench), bench::remark);
     }
     Integer port = options.place.tcp;
     return port == null
@@ -133,6 +133,14 @@ final class Fleet implements AutoCloseable {
             options.link.map(
                 path -> path.resolveSibling(path.getFileName() + options.suffix(index))))
         : new TcpWire(port == 0 ? 0 : port + index);
+  }
+
+  /** A meter by IEC 62056-21 says itself how fast. */
+  private SerialSettings settings(String port, Bench bench) {
+    return switch (bench.scenario().tester().language()) {
+      case METER62056, METER62056_A -> SerialSettings.of(port, METER_BAUD, "7E1");
+      default -> SerialSettings.of(port, options.baud, "8N1");
+    };
   }
 
   private void live(Bench bench, Instrument instrument, Wire wire) {

@@ -96,6 +96,7 @@ final class Instrument {
       send(outgoing.get(), now);
     }
     measure(now);
+    tune();
     int count = wire.read(buffer, outgoing.isPresent() ? 0 : waitMillis(now));
     if (off) {
       return;
@@ -166,6 +167,13 @@ final class Instrument {
     }
   }
 
+  /** Lets the wire go at the speed that its face has now. */
+  private void tune() {
+    if (face.baud() != 0) {
+      wire.speed(face.baud());
+    }
+  }
+
   private void send(Outgoing outgoing, long now) throws IOException {
     if (!pulled && habits.unplugAfter() != 0 && outgoing.seq() == habits.unplugAfter()) {
       pulled = true;
@@ -173,6 +181,7 @@ final class Instrument {
       Duration until = at.plus(bench.bench(habits.unplugged()));
       faults.plant(new Planted(new Unplug(), at, Optional.of(until)));
     }
+    tune();
     byte[] bytes = outgoing.text().getBytes(StandardCharsets.US_ASCII);
     wire.write(bytes, 0, bytes.length);
   }

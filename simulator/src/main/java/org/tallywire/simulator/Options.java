@@ -101,7 +101,9 @@ final class Options {
       names = "--speaks",
       paramLabel = "LANGUAGE",
       description =
-          "line (the line protocol), scpi or talk-only (default: as the scenario says, else line).",
+          "line (the line protocol), scpi, talk-only, or meter62056 or meter62056-a: an electricity"
+              + " meter on the tester's supply instead of the tester (default: as the scenario says,"
+              + " else line).",
       converter = LanguageWord.class)
   Optional<Language> speaks = Optional.empty();
 

@@ -63,6 +63,7 @@ final class VirtualRun {
       case LINE -> new LineListener();
       case SCPI -> new ScpiListener();
       case TALK_ONLY -> Listener.SILENT;
+      case METER62056, METER62056_A -> new MeterListener();
     };
   }
 

@@ -34,6 +34,11 @@ public interface InstrumentFace {
   /** Returns whether the other side has ever asked for readings. */
   boolean asked();
 
+  /** Returns the speed at which it sends and hears now, in baud; 0: its line has one speed. */
+  default int baud() {
+    return 0;
+  }
+
   /** Returns what to send next, if anything is to be sent now. */
   Optional<Outgoing> next(long now);
 

@@ -44,6 +44,8 @@ final class TesterEntry {
     words.put("line protocol", Language.LINE);
     words.put("SCPI", Language.SCPI);
     words.put("talk-only", Language.TALK_ONLY);
+    words.put("IEC 62056-21", Language.METER62056);
+    words.put("IEC 62056-21 mode A", Language.METER62056_A);
     return words;
   }
 

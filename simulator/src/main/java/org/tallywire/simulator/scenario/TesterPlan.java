@@ -39,7 +39,11 @@ public record TesterPlan(
   public enum Language {
     LINE,
     SCPI,
-    TALK_ONLY;
+    TALK_ONLY,
+    /** An electricity meter by IEC 62056-21, mode C. */
+    METER62056,
+    /** The same in mode A. */
+    METER62056_A;
 
     /** Returns it as a command line has it, for example {@code talk-only}. */
     @Override

@@ -11,8 +11,9 @@ import java.util.concurrent.locks.LockSupport;
 import org.jspecify.annotations.Nullable;
 
 /**
- * A serial port of 115200 baud, 8N1, behind a pseudo-terminal: bytes leave no faster than that,
- * nothing waits for a reader, and at another speed both sides hear garbage.
+ * A serial port of 115200 baud, 8N1, unless it is set to another speed, behind a pseudo-terminal:
+ * bytes leave no faster than that, nothing waits for a reader, and at another speed both sides hear
+ * garbage. A parity bit cannot be seen there.
  */
 public final class PtyWire implements Wire {
 
@@ -21,13 +22,19 @@ public final class PtyWire implements Wire {
 
   private static final int BAUD = 115_200;
 
-  /** Time of a byte on the line: start bit, eight bits, stop bit. */
-  public static final long NANOS_PER_BYTE = 10 * 1_000_000_000L / BAUD + 1;
+  private static final int BITS = 10;
+
+  /** Time of a byte at the usual speed: start bit, eight bits, stop bit. */
+  public static final long NANOS_PER_BYTE = nanos(1, BAUD);
 
   /** As many bytes as a USB adapter sends at once. */
   private static final int PIECE = 64;
 
+  /** At a slow speed bytes are not held back for longer than this. */
+  private static final int PIECES_PER_SECOND = 50;
+
   private final Optional<Path> link;
+  private int speed = BAUD;
   private @Nullable PseudoTerminal terminal;
   private String path = "";
   private long freeAt = System.nanoTime();
@@ -91,9 +98,14 @@ public final class PtyWire implements Wire {
     return count == 0 || wrongSpeed(port.baud()) ? 0 : count;
   }
 
+  @Override
+  public void speed(int baud) {
+    speed = baud;
+  }
+
   /** Zero is what a program sets to hang up a modem; it is no speed. */
-  private static boolean wrongSpeed(int baud) {
-    return baud != BAUD && baud != 0;
+  private boolean wrongSpeed(int baud) {
+    return baud != speed && baud != 0;
   }
 
   @Override
@@ -104,13 +116,22 @@ public final class PtyWire implements Wire {
     }
     int baud = port.baud();
     byte[] sent = Arrays.copyOfRange(bytes, offset, offset + length);
-    byte[] heard = wrongSpeed(baud) ? WrongSpeed.heard(sent, BAUD, baud) : sent;
-    long nanosPerByte = heard.length == 0 ? 0 : NANOS_PER_BYTE * sent.length / heard.length;
-    for (int from = 0; from < heard.length; from += PIECE) {
-      int piece = Math.min(PIECE, heard.length - from);
+    byte[] heard = wrongSpeed(baud) ? WrongSpeed.heard(sent, speed, baud) : sent;
+    long nanosPerByte = heard.length == 0 ? 0 : nanos(sent.length) / heard.length;
+    int most = Math.max(1, Math.min(PIECE, speed / (BITS * PIECES_PER_SECOND)));
+    for (int from = 0; from < heard.length; from += most) {
+      int piece = Math.min(most, heard.length - from);
       waitUntilFree(piece * nanosPerByte);
       port.write(heard, from, piece);
     }
+  }
+
+  private long nanos(int bytes) {
+    return bytes * nanos(1, speed);
+  }
+
+  private static long nanos(int bytes, int baud) {
+    return bytes * (BITS * 1_000_000_000L / baud + 1);
   }
 
   /** The line is busy for so long with the next bytes; they arrive when it is through. */

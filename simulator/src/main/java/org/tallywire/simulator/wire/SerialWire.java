@@ -46,6 +46,7 @@ public final class SerialWire implements Wire {
   /** The process ends, and the library closes every port under way: no loss to speak of. */
   private volatile boolean ending;
 
+  private int speed;
   private boolean lost;
   private long tryAgainAt;
 
@@ -56,6 +57,7 @@ public final class SerialWire implements Wire {
    */
   public SerialWire(SerialSettings settings, Consumer<String> remark) {
     this.settings = settings;
+    this.speed = settings.baud();
     this.remark = remark;
   }
 
@@ -81,8 +83,7 @@ public final class SerialWire implements Wire {
     }
     opened.setFlowControl(SerialPort.FLOW_CONTROL_DISABLED);
     boolean known =
-        opened.setComPortParameters(
-                settings.baud(), settings.dataBits(), settings.stopBits(), parity())
+        opened.setComPortParameters(speed, settings.dataBits(), settings.stopBits(), parity())
             && opened.setComPortTimeouts(SerialPort.TIMEOUT_READ_SEMI_BLOCKING, LIBRARY_MILLIS, 0);
     if (!known || !opened.openPort()) {
       throw new IOException(
@@ -179,6 +180,17 @@ public final class SerialWire implements Wire {
       remark.accept("its serial port %s is open again".formatted(settings.port()));
     } catch (IOException notYet) {
       tryAgainAt = System.nanoTime() + TRY_AGAIN_NANOS;
+    }
+  }
+
+  @Override
+  public void speed(int baud) {
+    SerialPort open = port;
+    if (baud != speed && open != null) {
+      speed = baud;
+      if (!open.setBaudRate(baud)) {
+        lose("does not take %d baud".formatted(baud));
+      }
     }
   }
 

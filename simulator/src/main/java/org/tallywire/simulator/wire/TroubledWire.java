@@ -235,6 +235,11 @@ public final class TroubledWire implements Wire {
   }
 
   @Override
+  public void speed(int baud) {
+    wire.speed(baud);
+  }
+
+  @Override
   public void pass(int millis) {
     wire.pass(millis);
   }

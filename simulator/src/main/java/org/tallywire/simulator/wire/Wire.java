@@ -25,6 +25,9 @@ public interface Wire extends AutoCloseable {
    */
   int read(byte[] into, int millis) throws IOException;
 
+  /** Sends and hears at another speed from now on, in baud; nothing on a line without a speed. */
+  default void speed(int baud) {}
+
   /** Lets time pass without listening. */
   default void pass(int millis) {
     LockSupport.parkNanos(millis * 1_000_000L);
