@@ -375,7 +375,11 @@ public final class Journal implements AutoCloseable {
     return writer.commits();
   }
 
-  private void requireCommitted(long position) {
+  private void requireCommitted(long position) throws JournalException {
+    if (position > head()) {
+      // a start that could not settle the log has told no head yet; a write does it or says why not
+      writer.write("settle the log of the journal", false, WriteConnection::head);
+    }
     if (position < 0 || position > head()) {
       throw new IllegalArgumentException(
           "a cursor at %d, where the committed positions are 0 to %d".formatted(position, head()));

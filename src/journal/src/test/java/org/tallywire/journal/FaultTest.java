@@ -202,9 +202,11 @@ class FaultTest {
       statement.executeQuery("SELECT count(*) FROM entry").close();
       try (Journal journal = Journal.open(killed, TIME)) {
         assertEquals(0, journal.head());
+        assertThrows(JournalException.class, () -> journal.moveCursor("publisher", 1));
         statement.execute("COMMIT");
         assertTrue(journal.awaitBeyond(1, Duration.ofSeconds(20)));
         assertEquals(2, journal.read(0, 9).size());
+        journal.moveCursor("publisher", 1);
       }
     }
   }
