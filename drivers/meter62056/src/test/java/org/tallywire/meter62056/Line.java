@@ -3,6 +3,7 @@ package org.tallywire.meter62056;
 import java.nio.charset.StandardCharsets;
 import java.time.Duration;
 import java.util.ArrayList;
+import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
 import org.tallywire.api.Frame;
@@ -28,7 +29,7 @@ final class Line {
   }
 
   static Map<String, String> settings(String... pairs) {
-    Map<String, String> settings = new java.util.HashMap<>(MeterDriver.usual());
+    Map<String, String> settings = new HashMap<>(MeterDriver.usual());
     for (int i = 0; i < pairs.length; i += 2) {
       settings.put(pairs[i], pairs[i + 1]);
     }
@@ -43,8 +44,8 @@ final class Line {
   static String message(String lines) {
     String body = lines + "!\r\n\u0003";
     int check = 0;
-    for (char c : body.toCharArray()) {
-      check ^= c;
+    for (int i = 0; i < body.length(); i++) {
+      check ^= body.charAt(i);
     }
     return "\u0002" + body + (char) check;
   }

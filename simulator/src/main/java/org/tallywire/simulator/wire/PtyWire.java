@@ -95,7 +95,13 @@ public final class PtyWire implements Wire {
       return 0;
     }
     int count = port.read(into, millis);
-    return count == 0 || wrongSpeed(port.baud()) ? 0 : count;
+    if (count == 0 || wrongSpeed(port.baud())) {
+      return 0;
+    }
+    if (speed != BAUD) {
+      LockSupport.parkNanos(nanos(count)); // they come at once here, and one by one over a line
+    }
+    return count;
   }
 
   @Override
