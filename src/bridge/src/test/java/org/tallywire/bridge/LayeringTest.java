@@ -140,6 +140,7 @@ class LayeringTest {
           "journal",
           "publish",
           "web",
+          "declared",
           "conform");
 
   @ArchTest
@@ -152,7 +153,7 @@ class LayeringTest {
   @ArchTest static final ArchRule JAVALIN = onlyIn("io.javalin", "web");
   @ArchTest static final ArchRule BROKER = onlyIn("io.moquette", "bridge");
   @ArchTest static final ArchRule JACKSON = onlyIn("com.fasterxml.jackson", "format");
-  @ArchTest static final ArchRule YAML = onlyIn("org.yaml", "format", "simulator");
+  @ArchTest static final ArchRule YAML = onlyIn("org.yaml", "format", "declared", "simulator");
 
   @ArchTest
   static final ArchRule NUMERICS = onlyIn("org.apache.commons.math3", "acceptance", "simulator");

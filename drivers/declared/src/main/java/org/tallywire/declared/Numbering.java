@@ -1,0 +1,189 @@
+package org.tallywire.declared;
+
+import java.time.Duration;
+import java.time.Instant;
+import java.util.HashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.Optional;
+import org.tallywire.api.ClockQuality;
+import org.tallywire.api.Gap;
+import org.tallywire.api.Instrument;
+import org.tallywire.api.Reading;
+import org.tallywire.api.SequenceNumber;
+import org.tallywire.api.SessionHost;
+import org.tallywire.api.Value;
+
+/**
+ * Gives readings their numbers and tells repeats, gaps and new beginnings by them (DRV-12 to
+ * DRV-14). What it must know over a lost link stands in the host's notes.
+ */
+final class Numbering {
+
+  private static final int RADIX = 36;
+
+  private final Declaration declaration;
+  private final SessionHost host;
+  private final Map<String, String> notes;
+
+  /** When the last reading was given, by address; elapsed time holds within this run alone. */
+  private final Map<String, Long> givenAt = new HashMap<>();
+
+  Numbering(Declaration declaration, SessionHost host) {
+    this.declaration = declaration;
+    this.host = host;
+    this.notes = host.notes();
+  }
+
+  /** What one reading rule made of a line. */
+  record Observation(
+      List<Value> values,
+      Map<String, String> labels,
+      Reading.Status status,
+      Optional<Instant> takenAt,
+      ClockQuality clock) {}
+
+  /** All that came of a line or block, its number not yet decided. */
+  record Taken(
+      String address,
+      Instrument instrument,
+      List<Observation> observations,
+      Optional<CountRule> rule,
+      Optional<Long> count,
+      String raw,
+      Instant receivedAt) {
+
+    /** Tells whether it says itself which reading it is. */
+    boolean tellsItself() {
+      return count.isPresent() || observations.get(0).takenAt().isPresent();
+    }
+  }
+
+  /** The last count and the number that it became, in an epoch. */
+  private record Last(String epoch, long count, long number) {
+
+    static Last of(String note) {
+      String[] parts = note.split(" ", -1);
+      return new Last(parts[0], Long.parseLong(parts[1]), Long.parseLong(parts[2]));
+    }
+
+    String note() {
+      return epoch + " " + count + " " + number;
+    }
+  }
+
+  /** Takes note who speaks; another instrument begins anew. */
+  void identified(Target target, Instrument instrument) {
+    String before = notes.put("serial." + target.address(), instrument.serial());
+    if (before != null && !before.equals(instrument.serial())) {
+      forget(target.address());
+    }
+  }
+
+  /** Takes note that the instrument says it was switched on. */
+  void started(Target target) {
+    boolean wasKnown = forget(target.address());
+    if (wasKnown) {
+      host.restarted("the instrument%s says that it was switched on".formatted(of(target.address())));
+    }
+  }
+
+  private boolean forget(String address) {
+    boolean known = notes.remove("count." + address) != null;
+    known |= notes.remove("last." + address) != null;
+    return known;
+  }
+
+  /** Gives the readings of a line, or counts them as a repeat. */
+  void give(Taken taken) {
+    String before = notes.put("last." + taken.address(), taken.raw());
+    boolean same = taken.raw().equals(before);
+    boolean repeat = same && (taken.tellsItself() || cameJustNow(taken.address()));
+    givenAt.put(taken.address(), host.time().nanos());
+    if (repeat) {
+      host.repeated();
+      return;
+    }
+    Optional<SequenceNumber> number = Optional.empty();
+    if (taken.rule().isPresent() && taken.count().isPresent()) {
+      number = Optional.of(number(taken, taken.rule().get(), taken.count().get()));
+    }
+    int part = 0;
+    for (Observation observation : taken.observations()) {
+      host.reading(
+          new Reading(
+              taken.instrument(),
+              number,
+              part++,
+              observation.labels(),
+              observation.values(),
+              observation.status(),
+              observation.takenAt(),
+              observation.clock(),
+              taken.receivedAt(),
+              taken.raw()));
+    }
+  }
+
+  private boolean cameJustNow(String address) {
+    Long at = givenAt.get(address);
+    Duration within = declaration.repeats().orElse(Duration.ZERO);
+    return at != null
+        && !within.isZero()
+        && host.time().nanos() - at <= within.toNanos();
+  }
+
+  private SequenceNumber number(Taken taken, CountRule rule, long count) {
+    String key = "count." + taken.address();
+    String note = notes.get(key);
+    Last now;
+    if (note == null) {
+      now = begin(rule, count);
+    } else {
+      Last last = Last.of(note);
+      long forward = rule.forward(last.count(), count);
+      boolean firstAgain = forward == 0 && count == rule.first();
+      if (firstAgain || rule.beginsAnew(last.count(), count)) {
+        host.restarted(
+            "the instrument%s counts from %d again after %d: it has started again"
+                .formatted(of(taken.address()), count, last.count()));
+        now = begin(rule, count);
+      } else {
+        now = new Last(last.epoch(), count, last.number() + forward);
+        declareBetween(taken, last, now);
+      }
+    }
+    notes.put(key, now.note());
+    return new SequenceNumber(now.epoch(), now.number());
+  }
+
+  private Last begin(CountRule rule, long count) {
+    String key = "epochs";
+    int epochs = Integer.parseInt(notes.getOrDefault(key, "0")) + 1;
+    notes.put(key, Integer.toString(epochs));
+    String made = Long.toString(host.time().now().toEpochMilli(), RADIX);
+    return new Last(made + "-" + epochs, count, count >= 1 ? count : count + rule.round());
+  }
+
+  private void declareBetween(Taken taken, Last last, Last now) {
+    long from = last.number() + 1;
+    long to = now.number() - 1;
+    if (to < from) {
+      return;
+    }
+    host.gap(
+        new Gap(
+            taken.instrument(),
+            new SequenceNumber(now.epoch(), from),
+            to,
+            Gap.Reason.SKIPPED,
+            "readings %d to %d are missing: the instrument%s counted from %d to %d"
+                .formatted(from, to, of(taken.address()), last.count(), now.count()),
+            "",
+            taken.receivedAt()));
+  }
+
+  private static String of(String address) {
+    return address.isEmpty() ? "" : " at address " + address;
+  }
+}
