@@ -2,7 +2,6 @@ package org.tallywire.bridge;
 
 import java.io.IOException;
 import java.io.PrintWriter;
-import java.io.UncheckedIOException;
 import java.io.Writer;
 import java.nio.file.Files;
 import java.nio.file.Path;
@@ -86,9 +85,7 @@ final class ConformArguments {
 
   /** Runs with a scratch folder, in which the log goes too, and the transcript opened before. */
   int within(Run run) throws Exception {
-    Path scratch = Files.createTempDirectory("tallywire-conform");
-    System.setProperty("tallywire.log", scratch.resolve("log").toString());
-    Runtime.getRuntime().addShutdownHook(new Thread(() -> delete(scratch), "scratch folder"));
+    Path scratch = Scratch.forThisRun("tallywire-conform");
     try (PrintWriter lines = new PrintWriter(transcript(), true)) {
       return run.run(scratch, lines);
     }
@@ -103,14 +100,6 @@ final class ConformArguments {
     } catch (IOException e) {
       require(false, "--transcript: %s cannot be written".formatted(transcript.get()));
       throw new IllegalStateException(e);
-    }
-  }
-
-  private static void delete(Path folder) {
-    try {
-      Scratch.delete(folder);
-    } catch (IOException | UncheckedIOException e) {
-      // it is in the folder for temporary files
     }
   }
 }

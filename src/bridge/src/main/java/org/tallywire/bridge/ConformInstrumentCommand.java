@@ -52,6 +52,14 @@ final class ConformInstrumentCommand implements Callable<Integer> {
       description = "a serial port, or tcp://HOST:PORT")
   private String address = "";
 
+  @Option(
+      names = "--program",
+      paramLabel = "WORDS",
+      description =
+          "a program that speaks for the instrument over its standard input and output, with its"
+              + " arguments, in quotes: --program 'python3 meter.py'")
+  private String program = "";
+
   @Mixin private ConformArguments arguments = new ConformArguments();
 
   @Option(
@@ -92,8 +100,19 @@ final class ConformInstrumentCommand implements Callable<Integer> {
     if (list) {
       return list();
     }
-    LinkAddress to = arguments.address(address, 1);
+    arguments.require(
+        address.isEmpty() || program.isEmpty(), "an address or --program, not both of them");
+    LinkAddress to = program.isEmpty() ? arguments.address(address, 1) : program();
     return arguments.within((scratch, lines) -> examine(to, new Links(scratch), lines));
+  }
+
+  private LinkAddress program() {
+    try {
+      return LinkArguments.program(program);
+    } catch (IllegalArgumentException e) {
+      arguments.require(false, "--program: " + e.getMessage());
+      throw e;
+    }
   }
 
   private int list() {

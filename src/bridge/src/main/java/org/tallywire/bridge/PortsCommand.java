@@ -43,6 +43,13 @@ final class PortsCommand implements Callable<Integer> {
       if (port.stableNames().isEmpty()) {
         System.out.println("    has no other name; this one may change when it is replugged");
       }
+      port.latency()
+          .ifPresent(
+              millis ->
+                  System.out.printf(
+                      "    holds back a short answer for %d ms%s%n",
+                      millis,
+                      millis > 1 ? "; shared/udev says how to make that 1 ms" : ""));
       System.out.printf("    %s%n", port.hindrance().orElse("this account may open it"));
     }
   }

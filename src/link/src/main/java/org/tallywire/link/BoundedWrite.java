@@ -58,6 +58,12 @@ final class BoundedWrite implements AutoCloseable {
     }
   }
 
+  /** Lets something be done behind the last write, on its thread, and takes no more writes. */
+  void closeAfter(Runnable last) {
+    writer.execute(last);
+    writer.shutdown();
+  }
+
   /** Tells whether the last write is over, after a close, waiting so long at most. */
   boolean awaitEnd(Duration wait) throws InterruptedException {
     return writer.awaitTermination(wait.toMillis(), TimeUnit.MILLISECONDS);

@@ -3,17 +3,24 @@ package org.tallywire.link;
 import com.fazecast.jSerialComm.SerialPort;
 import java.net.Socket;
 import java.nio.file.Path;
+import java.util.HashMap;
+import java.util.IdentityHashMap;
 import java.util.List;
-import org.tallywire.api.FaultCode;
+import java.util.Map;
 import org.tallywire.api.Link;
 import org.tallywire.api.LinkAddress;
 import org.tallywire.api.LinkException;
 
 /** Opens links by their address and lists the serial ports. Safe for use by many threads. */
-public final class Links {
+public final class Links implements AutoCloseable {
 
   private final Path nativeFolder;
   private final Path lockFolder;
+  private final Map<LinkAddress.TcpListener, TcpCallers> callers = new HashMap<>();
+
+  /** By the address object itself: two stations may play the same file, each for itself. */
+  private final IdentityHashMap<LinkAddress.Recording, RecordingLink.Place> played =
+      new IdentityHashMap<>();
 
   /**
    * Makes no file yet.
@@ -31,7 +38,9 @@ public final class Links {
   }
 
   /**
-   * Opens a link; each call opens it anew.
+   * Opens a link; each call opens it anew, in a few seconds at most. Where others call, their port
+   * stays open between two openings, for {@link TcpCallers#LINGER} at most. A recording goes on
+   * where the last link to the same address object stood.
    *
    * @throws LinkException with a code and a sentence that says what to do
    */
@@ -43,8 +52,45 @@ public final class Links {
     if (address instanceof LinkAddress.Tcp tcp) {
       return TcpLink.open(tcp);
     }
-    throw new LinkException(
-        FaultCode.LINK_REFUSED, "opening %s: this version does not know how".formatted(address));
+    if (address instanceof LinkAddress.TcpListener listener) {
+      return callers(listener).open();
+    }
+    if (address instanceof LinkAddress.NetworkSerial serial) {
+      return NetworkSerialLink.open(serial);
+    }
+    if (address instanceof LinkAddress.Program program) {
+      return ProgramLink.open(program);
+    }
+    if (address instanceof LinkAddress.Recording recording) {
+      return RecordingLink.open(recording, place(recording));
+    }
+    throw new IllegalStateException("no kind of link is left: " + address);
+  }
+
+  private TcpCallers callers(LinkAddress.TcpListener address) throws LinkException {
+    synchronized (callers) {
+      TcpCallers known = callers.get(address);
+      if (known == null || known.isClosed()) {
+        known = TcpCallers.listen(address);
+        callers.put(address, known);
+      }
+      return known;
+    }
+  }
+
+  private RecordingLink.Place place(LinkAddress.Recording address) {
+    synchronized (played) {
+      return played.computeIfAbsent(address, first -> new RecordingLink.Place());
+    }
+  }
+
+  /** Frees the ports at which others call, and ends their links. Links of other kinds stay. */
+  @Override
+  public void close() {
+    synchronized (callers) {
+      callers.values().forEach(TcpCallers::close);
+      callers.clear();
+    }
   }
 
   /**

@@ -4,6 +4,8 @@ import com.fazecast.jSerialComm.SerialPort;
 import com.fazecast.jSerialComm.SerialPortInvalidPortException;
 import java.nio.file.Path;
 import java.time.Duration;
+import java.util.Optional;
+import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.Semaphore;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.atomic.AtomicBoolean;
@@ -14,7 +16,6 @@ import org.tallywire.api.FaultCode;
 import org.tallywire.api.Link;
 import org.tallywire.api.LinkAddress;
 import org.tallywire.api.LinkException;
-import org.tallywire.api.SerialSettings;
 
 /**
  * A serial port as a link, with a new port object at each opening. Reads in slices of 100 ms (the
@@ -31,13 +32,17 @@ final class SerialLink implements Link {
   private static final int WRITER_SLICES = 10;
   private static final long LOOK_NANOS = Duration.ofSeconds(1).toNanos();
   private static final int EARLY_SHOWN = 64;
+  private static final Duration OUT_LIMIT = Duration.ofSeconds(2);
+  private static final Duration OUT_SLICE = Duration.ofMillis(5);
 
   private final LinkAddress.Serial address;
   private final SerialDevice device;
   private final PortLock lock;
   private final SerialPort port;
   private final BoundedWrite writer;
+  private final LineClock line;
   private final AtomicBoolean closed = new AtomicBoolean();
+  private final CountDownLatch closing = new CountDownLatch(1);
 
   /** Held while the library reads: it must not be closed under a read. */
   private final Semaphore reading = new Semaphore(1);
@@ -51,9 +56,15 @@ final class SerialLink implements Link {
     this.lock = lock;
     this.port = port;
     this.writer = new BoundedWrite(address.port());
+    this.line = new LineClock(address.settings());
   }
 
   static SerialLink open(LinkAddress.Serial address, Path lockFolder) throws LinkException {
+    Optional<String> objection = SerialParameters.objection(address);
+    if (objection.isPresent()) {
+      throw new LinkException(
+          FaultCode.LINK_REFUSED, "opening %s: %s".formatted(address, objection.get()));
+    }
     SerialDevice device = SerialDevice.find(address.port());
     PortLock lock = PortLock.take(device, lockFolder);
     try {
@@ -70,14 +81,7 @@ final class SerialLink implements Link {
       throws LinkException {
     SerialPort port = port(address, device);
     ControlLines lines = address.lines();
-    SerialSettings settings = address.settings();
-    boolean known =
-        port.setComPortParameters(
-            settings.baud(),
-            settings.dataBits(),
-            stopBits(settings.stopBits()),
-            parity(settings.parity()));
-    port.setFlowControl(flow(settings.flow()));
+    boolean known = SerialParameters.set(port, address.settings());
     known &= port.setComPortTimeouts(SerialPort.TIMEOUT_READ_SEMI_BLOCKING, SLICE_MS, 0);
     port.setDTRandRTS(lines.dtr(), lines.rts()); // what the library is to set while it opens
     if (!known) {
@@ -176,11 +180,61 @@ final class SerialLink implements Link {
           FaultCode.LINK_LOST, "writing to %s: it is closed".formatted(address.port()));
     }
     writer.run(bytes.length, () -> port.writeBytes(bytes, bytes.length));
+    line.written(bytes.length);
+  }
+
+  @Override
+  public void speed(int baud) throws LinkException {
+    awaitOut();
+    if (closed.get() || !port.setBaudRate(baud)) {
+      throw new LinkException(
+          FaultCode.LINK_LOST,
+          "setting %s to %d baud: %s"
+              .formatted(
+                  address.port(),
+                  baud,
+                  closed.get() ? "it was closed" : "the port does not take that speed"));
+    }
+    line.speed(baud);
+  }
+
+  /**
+   * Waits until what was written is out: by the line's own time, since a USB adapter has a buffer
+   * of its own that the system does not see, and by the system's count.
+   */
+  private void awaitOut() throws LinkException {
+    long end = System.nanoTime() + line.busy().plus(OUT_LIMIT).toNanos();
+    int left = port.bytesAwaitingWrite();
+    while (left > 0 || !line.busy().isZero()) {
+      if (System.nanoTime() - end > 0) {
+        throw new LinkException(
+            FaultCode.LINK_LOST,
+            "setting another speed of %s: %d bytes do not go out; is the other side holding them"
+                    .formatted(address.port(), left)
+                + " back by flow control?");
+      }
+      long step = Math.min(OUT_SLICE.toNanos(), Math.max(1, line.busy().toNanos()));
+      if (pause(left > 0 ? OUT_SLICE.toNanos() : step)) {
+        throw lost("it was closed");
+      }
+      left = port.bytesAwaitingWrite();
+    }
+  }
+
+  /** Waits; tells whether the link was closed meanwhile. */
+  private boolean pause(long nanos) {
+    try {
+      return closing.await(nanos, TimeUnit.NANOSECONDS);
+    } catch (InterruptedException e) {
+      Thread.currentThread().interrupt();
+      return true;
+    }
   }
 
   @Override
   public void close() {
     if (!closed.getAndSet(true)) {
+      closing.countDown();
       BoundedClose.run(address.port(), CLOSE_LIMIT, this::closeInOrder);
     }
   }
@@ -209,33 +263,5 @@ final class SerialLink implements Link {
     } finally {
       lock.close();
     }
-  }
-
-  private static int parity(SerialSettings.Parity parity) {
-    return switch (parity) {
-      case NONE -> SerialPort.NO_PARITY;
-      case EVEN -> SerialPort.EVEN_PARITY;
-      case ODD -> SerialPort.ODD_PARITY;
-      case MARK -> SerialPort.MARK_PARITY;
-      case SPACE -> SerialPort.SPACE_PARITY;
-    };
-  }
-
-  private static int stopBits(SerialSettings.StopBits stopBits) {
-    return switch (stopBits) {
-      case ONE -> SerialPort.ONE_STOP_BIT;
-      case ONE_AND_A_HALF -> SerialPort.ONE_POINT_FIVE_STOP_BITS;
-      case TWO -> SerialPort.TWO_STOP_BITS;
-    };
-  }
-
-  private static int flow(SerialSettings.FlowControl flow) {
-    return switch (flow) {
-      case NONE -> SerialPort.FLOW_CONTROL_DISABLED;
-      case RTS_CTS -> SerialPort.FLOW_CONTROL_RTS_ENABLED | SerialPort.FLOW_CONTROL_CTS_ENABLED;
-      case DTR_DSR -> SerialPort.FLOW_CONTROL_DTR_ENABLED | SerialPort.FLOW_CONTROL_DSR_ENABLED;
-      case XON_XOFF ->
-          SerialPort.FLOW_CONTROL_XONXOFF_IN_ENABLED | SerialPort.FLOW_CONTROL_XONXOFF_OUT_ENABLED;
-    };
   }
 }

@@ -2,6 +2,7 @@ package org.tallywire.link;
 
 import java.util.List;
 import java.util.Optional;
+import java.util.OptionalInt;
 
 /**
  * A serial port as the machine shows it.
@@ -10,6 +11,11 @@ import java.util.Optional;
  * @param stableNames other names that stay the same when it is plugged in again, best first
  * @param about what the system says about it
  * @param hindrance why this account cannot open it and what to do, if so
+ * @param latency how many milliseconds its adapter holds back a short answer, where it says so
  */
 public record SerialPortDescription(
-    String path, List<String> stableNames, String about, Optional<String> hindrance) {}
+    String path,
+    List<String> stableNames,
+    String about,
+    Optional<String> hindrance,
+    OptionalInt latency) {}

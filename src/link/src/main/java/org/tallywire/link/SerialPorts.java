@@ -43,7 +43,13 @@ final class SerialPorts {
     List<SerialPortDescription> ports = new ArrayList<>();
     aboutPaths.forEach(
         (path, about) ->
-            ports.add(new SerialPortDescription(path, stableNames(path), about, hindrance(path))));
+            ports.add(
+                new SerialPortDescription(
+                    path,
+                    stableNames(path),
+                    about,
+                    hindrance(path),
+                    LatencyTimer.of(Path.of(path)))));
     return ports;
   }
 

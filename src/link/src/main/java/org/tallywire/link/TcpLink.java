@@ -26,10 +26,13 @@ final class TcpLink implements Link {
   private final OutputStream out;
   private final BoundedWrite writer;
   private final AtomicBoolean closed = new AtomicBoolean();
+  private final Runnable whenClosed;
+  private volatile String ended = "";
 
-  private TcpLink(String name, Socket socket) throws IOException {
+  private TcpLink(String name, Socket socket, Runnable whenClosed) throws IOException {
     this.name = name;
     this.socket = socket;
+    this.whenClosed = whenClosed;
     this.in = socket.getInputStream();
     this.out = socket.getOutputStream();
     this.writer = new BoundedWrite(name);
@@ -41,7 +44,7 @@ final class TcpLink implements Link {
       socket.setTcpNoDelay(true);
       socket.setKeepAlive(true);
       socket.connect(new InetSocketAddress(address.host(), address.port()), CONNECT_LIMIT_MS);
-      return new TcpLink(address.toString(), socket);
+      return new TcpLink(address.toString(), socket, () -> {});
     } catch (IOException e) {
       closeQuietly(socket);
       throw refused(address, e);
@@ -50,9 +53,15 @@ final class TcpLink implements Link {
 
   /** Takes a connection that the other side opened. */
   static TcpLink accepted(Socket socket, String name) throws LinkException {
+    return accepted(socket, name, () -> {});
+  }
+
+  /** Takes one, and tells when its link is closed. */
+  static TcpLink accepted(Socket socket, String name, Runnable whenClosed) throws LinkException {
     try {
       socket.setTcpNoDelay(true);
-      return new TcpLink(name, socket);
+      socket.setKeepAlive(true);
+      return new TcpLink(name, socket, whenClosed);
     } catch (IOException e) {
       closeQuietly(socket);
       throw new LinkException(
@@ -94,9 +103,15 @@ final class TcpLink implements Link {
     } catch (LinkException e) {
       throw e;
     } catch (IOException e) {
-      throw new LinkException(
-          FaultCode.LINK_LOST, "reading %s: %s".formatted(name, e.getMessage()), e);
+      String why = ended.isEmpty() ? String.valueOf(e.getMessage()) : ended;
+      throw new LinkException(FaultCode.LINK_LOST, "reading %s: %s".formatted(name, why), e);
     }
+  }
+
+  /** Ends the connection, so that the reader is told why; the link stays to be closed. */
+  void end(String why) {
+    ended = why;
+    closeQuietly(socket);
   }
 
   @Override
@@ -115,10 +130,11 @@ final class TcpLink implements Link {
     if (!closed.getAndSet(true)) {
       closeQuietly(socket);
       writer.close();
+      whenClosed.run();
     }
   }
 
-  private static void closeQuietly(Socket socket) {
+  static void closeQuietly(Socket socket) {
     try {
       socket.close();
     } catch (IOException e) {

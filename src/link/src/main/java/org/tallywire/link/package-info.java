@@ -1,4 +1,7 @@
-/** Opens serial ports and TCP connections as links; jSerialComm appears nowhere else. */
+/**
+ * Opens serial ports, also of servers on the network, TCP connections, programs and recordings as
+ * links; jSerialComm appears nowhere else.
+ */
 @NullMarked
 package org.tallywire.link;
 

@@ -1,0 +1,196 @@
+package org.tallywire.bridge;
+
+import java.io.IOException;
+import java.math.BigDecimal;
+import java.nio.file.FileAlreadyExistsException;
+import java.nio.file.Files;
+import java.nio.file.LinkOption;
+import java.nio.file.Path;
+import java.time.Duration;
+import java.util.Optional;
+import java.util.concurrent.Callable;
+import java.util.concurrent.CountDownLatch;
+import java.util.concurrent.TimeUnit;
+import org.tallywire.api.Link;
+import org.tallywire.api.LinkAddress;
+import org.tallywire.api.LinkException;
+import org.tallywire.api.TimeSource;
+import org.tallywire.link.Capture;
+import org.tallywire.link.CaptureEvent;
+import org.tallywire.link.CaptureWriter;
+import org.tallywire.link.Links;
+import org.tallywire.link.VisibleBytes;
+import picocli.CommandLine.Command;
+import picocli.CommandLine.Mixin;
+import picocli.CommandLine.Option;
+import picocli.CommandLine.Parameters;
+
+/** {@code tallywire capture}: what goes over a port, into a file that can be played. */
+@Command(
+    name = "capture",
+    description = {
+      "Records what an instrument sends into a file, with its timing, until Ctrl-C; the file can be"
+          + " read, changed and played (shared/capture.md).",
+      "It only listens, unless --send is given. A capture holds serial numbers and readings: look"
+          + " through it before you give it away."
+    },
+    exitCodeListHeading = "%nExit codes:%n",
+    exitCodeList = {
+      "0:recorded until it was to end",
+      "2:nothing was recorded: the port cannot be opened, the file is there already, or the command"
+          + " line is wrong",
+      "3:the link was lost before; what came until then is in the file"
+    },
+    mixinStandardHelpOptions = true)
+final class CaptureCommand implements Callable<Integer> {
+
+  private static final Duration SLICE = Duration.ofMillis(100);
+  private static final long LONGEST_END_S = 4;
+
+  @Mixin private LinkArguments arguments = new LinkArguments();
+
+  @Parameters(paramLabel = "FILE", description = "the file to make; it must not exist")
+  private Path file = Path.of("");
+
+  @Option(
+      names = "--for",
+      paramLabel = "S",
+      description = "end after so many seconds (until Ctrl-C if left out)")
+  private Optional<BigDecimal> limit = Optional.empty();
+
+  @Option(
+      names = "--send",
+      paramLabel = "TEXT",
+      description = {
+        "send this once at the beginning, with \\r, \\n, \\t, \\\\ and \\xHH, as in '*IDN?\\n'.",
+        "CAUTION: it is sent whatever the instrument does then. Look up in its manual that it asks,"
+            + " and does not start a measurement or energise a lead."
+      })
+  private String send = "";
+
+  @Option(
+      names = "--every",
+      paramLabel = "S",
+      description = "send it again every so many seconds, 0.1 or more")
+  private Optional<BigDecimal> every = Optional.empty();
+
+  private final CountDownLatch stopped = new CountDownLatch(1);
+  private long came;
+  private long sent;
+
+  @Override
+  public Integer call() throws Exception {
+    LinkAddress address = arguments.address();
+    byte[] question = question();
+    arguments.require(
+        every.isEmpty() || (question.length > 0 && every.get().compareTo(new BigDecimal("0.1")) >= 0),
+        "--every: 0.1 seconds or more, and only with --send");
+    arguments.seconds("--for", limit);
+    arguments.seconds("--every", every);
+    Path scratch = Scratch.forThisRun("tallywire-capture");
+    try (Links links = new Links(scratch)) {
+      return record(address, links, question);
+    } catch (FileAlreadyExistsException e) {
+      return refused(file + " is there already; nothing is written over it");
+    } catch (LinkException e) {
+      return refused(String.valueOf(e.getMessage()));
+    } catch (IOException e) {
+      return refused("%s cannot be written: %s".formatted(file, e.getMessage()));
+    } catch (LinkageError e) {
+      return refused("the serial library cannot be loaded: " + e.getMessage());
+    }
+  }
+
+  private byte[] question() {
+    try {
+      return VisibleBytes.parse(send);
+    } catch (IllegalArgumentException e) {
+      arguments.require(false, "--send: " + e.getMessage());
+      return new byte[0];
+    }
+  }
+
+  private static int refused(String sentence) {
+    System.err.println(Visible.text(sentence));
+    return Tallywire.SETUP;
+  }
+
+  /** Opens the link first, so that no empty file is left where it cannot be opened. */
+  private int record(LinkAddress address, Links links, byte[] question) throws IOException {
+    if (Files.exists(file, LinkOption.NOFOLLOW_LINKS)) {
+      throw new FileAlreadyExistsException(file.toString());
+    }
+    TimeSource time = TimeSource.system();
+    CountDownLatch ended = new CountDownLatch(1);
+    try (Link opened = links.open(address);
+        CaptureWriter writer = CaptureWriter.create(file, address, time.now());
+        Capture link = new Capture(opened, writer, time, this::show)) {
+      atExit(links, address, ended);
+      System.out.printf(
+          "Recording %s into %s%s%n",
+          Visible.text(address.toString()), file, limit.isEmpty() ? "; Ctrl-C ends it" : "");
+      long begun = time.nanos();
+      int exit = listen(link, question, time);
+      writer.remark(Duration.ofNanos(time.nanos() - begun), "ended");
+      System.out.printf("%d bytes came, %d were sent; they are in %s%n", came, sent, file);
+      System.out.flush();
+      return exit;
+    } finally {
+      ended.countDown();
+    }
+  }
+
+  private int listen(Link link, byte[] question, TimeSource time) {
+    long end = time.nanos() + arguments.seconds("--for", limit).toNanos();
+    Duration pause = arguments.seconds("--every", every);
+    long next = time.nanos();
+    boolean asking = question.length > 0;
+    byte[] buffer = new byte[4096];
+    try {
+      link.settle();
+      while (stopped.getCount() > 0 && (limit.isEmpty() || time.nanos() - end < 0)) {
+        if (asking && time.nanos() - next >= 0) {
+          link.write(question);
+          next += pause.toNanos();
+          asking = !pause.isZero();
+        }
+        link.read(buffer, SLICE);
+      }
+      return Tallywire.OK;
+    } catch (LinkException e) {
+      System.err.println(Visible.text(String.valueOf(e.getMessage())));
+      return Tallywire.NOT_AS_IT_SHOULD_BE;
+    }
+  }
+
+  private void show(CaptureEvent event) {
+    if (event.direction() == CaptureEvent.Direction.CAME) {
+      came += event.bytes().length;
+    } else {
+      sent += event.bytes().length;
+    }
+    CaptureWriter.lines(event).forEach(System.out::println);
+  }
+
+  /** On Ctrl-C the file is ended and the port closed before the process is gone. */
+  private void atExit(Links links, LinkAddress address, CountDownLatch ended) {
+    Thread hook =
+        new Thread(
+            () -> {
+              stopped.countDown();
+              try {
+                if (!ended.await(LONGEST_END_S, TimeUnit.SECONDS)) {
+                  System.err.println("stopped; the file may lack its last line");
+                }
+              } catch (InterruptedException e) {
+                Thread.currentThread().interrupt();
+              }
+            },
+            "stop");
+    if (address instanceof LinkAddress.Serial) {
+      links.atExit(hook);
+    } else {
+      Runtime.getRuntime().addShutdownHook(hook);
+    }
+  }
+}
