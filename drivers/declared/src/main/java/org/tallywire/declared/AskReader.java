@@ -2,7 +2,6 @@ package org.tallywire.declared;
 
 import java.time.Duration;
 import java.util.ArrayList;
-
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
@@ -49,7 +48,8 @@ final class AskReader {
     }
     Command.Effect effect = keys.word("effect", effects).orElse(Command.Effect.QUERY);
     if (atStart && effect == Command.Effect.MEASURE) {
-      keys.problem("effect", "is measure at the start; nothing may measure unasked: move it to ask");
+      keys.problem(
+          "effect", "is measure at the start; nothing may measure unasked: move it to ask");
     }
     Optional<String> answer = keys.optionalText("answer", "1");
     Optional<Integer> lines =
@@ -73,7 +73,7 @@ final class AskReader {
   }
 
   private static Optional<Integer> lines(Section keys) {
-    return keys.optionalWhole("answer", 1, MOST_LINES);
+    return keys.optionalWhole("answer", 1, MOST_LINES, 1);
   }
 
   private static List<Question.Part> parts(Section keys) {

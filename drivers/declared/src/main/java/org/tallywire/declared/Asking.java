@@ -198,8 +198,7 @@ final class Asking {
     now.sent++;
     now.lines = 0;
     now.deadline =
-        host.time().nanos()
-            + now.question.within().plus(host.lineTime(bytes.length)).toNanos();
+        host.time().nanos() + now.question.within().plus(host.lineTime(bytes.length)).toNanos();
     host.send(new Command(bytes, now.question.effect(), words(bytes)));
   }
 

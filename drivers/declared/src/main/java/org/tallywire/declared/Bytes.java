@@ -61,15 +61,15 @@ public final class Bytes {
   /** Writes a text likewise. */
   static String written(String text) {
     StringBuilder out = new StringBuilder();
-    for (char c : text.toCharArray()) {
+    for (int i = 0; i < text.length(); i++) {
+      char c = text.charAt(i);
       switch (c) {
         case '\r' -> out.append("\\r");
         case '\n' -> out.append("\\n");
         case '\t' -> out.append("\\t");
         case '\\' -> out.append("\\\\");
         default ->
-            out.append(
-                (c >= ' ' && c < 0x7F) || c > 0xFF ? "" + c : "\\x%02X".formatted((int) c));
+            out.append((c >= ' ' && c < 0x7F) || c > 0xFF ? "" + c : "\\x%02X".formatted((int) c));
       }
     }
     return out.toString();

@@ -57,12 +57,7 @@ sealed interface CheckKind {
 
   /** A cyclic redundancy check by the parameters of the public catalogue of CRCs. */
   record Crc(
-      int bits,
-      long polynomial,
-      long initial,
-      boolean reflectIn,
-      boolean reflectOut,
-      long finalXor)
+      int bits, long polynomial, long initial, boolean reflectIn, boolean reflectOut, long finalXor)
       implements CheckKind {
 
     @Override

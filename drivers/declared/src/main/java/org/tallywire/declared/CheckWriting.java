@@ -15,8 +15,7 @@ import java.util.Optional;
  * @param mask bits of the value that are sent
  * @param plus what is added after the mask, so that it can be printed
  */
-record CheckWriting(
-    Form form, int bytes, int digits, boolean lowFirst, long mask, long plus) {
+record CheckWriting(Form form, int bytes, int digits, boolean lowFirst, long mask, long plus) {
 
   /** The characters of a check value. */
   enum Form {
@@ -55,7 +54,9 @@ record CheckWriting(
     return text.substring(Math.max(0, text.length() - digits));
   }
 
-  /** Returns what is wrong with the characters that were sent, if they are not the computed ones. */
+  /**
+   * Returns what is wrong with the characters that were sent, if they are not the computed ones.
+   */
   Optional<String> wrong(byte[] sent, long computed) {
     byte[] right = write(computed);
     String said = new String(sent, StandardCharsets.ISO_8859_1);

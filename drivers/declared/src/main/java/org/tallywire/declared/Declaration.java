@@ -79,8 +79,7 @@ record Declaration(
         && Arrays.equals(before, to - behind.length, to, behind, 0, behind.length)) {
       to -= behind.length;
     }
-    return rule.writing()
-        .write(rule.of(start, Arrays.copyOfRange(before, from, to), shape.end()));
+    return rule.writing().write(rule.of(start, Arrays.copyOfRange(before, from, to), shape.end()));
   }
 
   private static boolean beginsWith(byte[] bytes, byte[] start) {

@@ -13,7 +13,10 @@ import org.tallywire.api.DriverDescription;
 import org.tallywire.api.Example;
 import org.tallywire.api.Instrument;
 
-/** Reads a file that declares a driver, in YAML or JSON ({@code shared/schema/declared.schema.json}). */
+/**
+ * Reads a file that declares a driver, in YAML or JSON ({@code
+ * shared/schema/declared.schema.json}).
+ */
 public final class DeclaredFile {
 
   private static final long LARGEST = 256 * 1024;
@@ -70,6 +73,7 @@ public final class DeclaredFile {
   }
 
   private static Declaration declaration(Section top) {
+    top.has("$schema"); // for editors
     Optional<Section> port = top.section("port");
     Optional<Section> lines = top.section("lines");
     LineShape shape = LinesReader.shape(lines, top.section("check"));
@@ -80,8 +84,7 @@ public final class DeclaredFile {
     List<LineRule> rules = RuleReader.rules(top, shape.longest());
     boolean measures = asks.stream().anyMatch(q -> q.effect() == Command.Effect.MEASURE);
     boolean firstMayBeHalf = asks.isEmpty() && shape.check().isEmpty() && !shape.hasStart();
-    List<Example> examples =
-        new ExampleReader(shape, rules, firstMayBeHalf).examples(top);
+    List<Example> examples = new ExampleReader(shape, rules, firstMayBeHalf).examples(top);
     Declaration declaration =
         new Declaration(
             description(top, port, shape, rules),

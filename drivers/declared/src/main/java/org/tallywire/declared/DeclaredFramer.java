@@ -126,8 +126,7 @@ final class DeclaredFramer implements Framer {
     }
     keep(b);
     int end = shape.end().length;
-    if (length >= end
-        && Arrays.equals(buffer, length - end, length, shape.end(), 0, end)) {
+    if (length >= end && Arrays.equals(buffer, length - end, length, shape.end(), 0, end)) {
       tail = shape.tail();
       if (tail == 0) {
         cut(length - end, at, sink);
@@ -156,9 +155,7 @@ final class DeclaredFramer implements Framer {
     if (dropped > 0) {
       String what = "a line of %d bytes, longer than %d,";
       refuse(
-          FaultCode.FRAME_TOO_LONG,
-          what.formatted(dropped + frameLength, shape.longest()),
-          sink);
+          FaultCode.FRAME_TOO_LONG, what.formatted(dropped + frameLength, shape.longest()), sink);
       ended(sink);
       return;
     }
@@ -188,7 +185,8 @@ final class DeclaredFramer implements Framer {
 
   private void refuse(FaultCode code, String what, Sink sink) {
     byte[] bytes = Arrays.copyOf(buffer, Math.min(length, shape.longest()));
-    String whole = what.endsWith("discarded") || what.contains("were discarded")
+    String whole =
+        what.endsWith("discarded") || what.contains("were discarded")
             ? what
             : what + " was discarded";
     sink.fault(new FrameException(code, whole, bytes));

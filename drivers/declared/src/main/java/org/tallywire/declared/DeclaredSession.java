@@ -59,8 +59,7 @@ final class DeclaredSession implements Session {
       throw new FrameException(
           FaultCode.OUT_OF_ORDER, "a line came that nobody asked for", frame.bytes());
     }
-    Understanding.Outcome outcome =
-        understanding.take(frame, asked.orElseGet(asking::only));
+    Understanding.Outcome outcome = understanding.take(frame, asked.orElseGet(asking::only));
     heard = host.time().nanos();
     asking.took(outcome);
   }
@@ -79,8 +78,7 @@ final class DeclaredSession implements Session {
   @Override
   public void tick() throws LinkException {
     long now = host.time().nanos();
-    if (declaration.silence().isPresent()
-        && now - heard >= declaration.silence().get().toNanos()) {
+    if (declaration.silence().isPresent() && now - heard >= declaration.silence().get().toNanos()) {
       throw new LinkException(
           FaultCode.LINK_SILENT,
           "no line that makes sense came for " + Words.written(declaration.silence().get()));

@@ -60,9 +60,7 @@ final class ExampleReader {
     if (gives.isEmpty() && fault.isEmpty()) {
       keys.problem("gives", "is missing, and fault too; write what comes of the turns");
     }
-    return turns.isEmpty()
-        ? Optional.empty()
-        : Optional.of(new Example(name, turns, gives, fault));
+    return turns.isEmpty() ? Optional.empty() : Optional.of(new Example(name, turns, gives, fault));
   }
 
   /** Puts the end of a line that was under way before what is sent, where that matters (DRV-7). */
@@ -85,7 +83,9 @@ final class ExampleReader {
         Bytes.read(piece)
             .ifPresentOrElse(
                 all::writeBytes,
-                () -> keys.problem("sent", "has a character or escape that is no byte; write \\x00 to \\xFF"));
+                () ->
+                    keys.problem(
+                        "sent", "has a character or escape that is no byte; write \\x00 to \\xFF"));
       }
     } else {
       keys.bytes("sent", "\"1.234 OHM\\r\\n\"").ifPresent(all::writeBytes);
@@ -151,8 +151,7 @@ final class ExampleReader {
           "in %s is given by rules of different factors; give them different units"
               .formatted(unit));
     }
-    Optional<BigDecimal> factor =
-        factors.isEmpty() ? Optional.empty() : factors.iterator().next();
+    Optional<BigDecimal> factor = factors.isEmpty() ? Optional.empty() : factors.iterator().next();
     return Decimals.parse(number).map(n -> new Value.Measured(of, n, unit, factor));
   }
 }

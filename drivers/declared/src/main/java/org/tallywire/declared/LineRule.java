@@ -6,7 +6,8 @@ import java.util.Optional;
 import java.util.Set;
 
 /**
- * What a kind of line is and what comes of it; of a file's rules the first that knows a line counts.
+ * What a kind of line is and what comes of it; of a file's rules the first that knows a line
+ * counts.
  *
  * @param name for messages
  * @param form how its lines are known

@@ -107,8 +107,7 @@ record LineShape(
             && (rule.behindEnd()
                 || Arrays.equals(frame, textTo, textTo + mark.length, mark, 0, mark.length));
     if (!there) {
-      return fault(
-          FaultCode.FRAME_CHECK, "a line without its check value was discarded", frame);
+      return fault(FaultCode.FRAME_CHECK, "a line without its check value was discarded", frame);
     }
     byte[] sent = Arrays.copyOfRange(frame, frame.length - digits, frame.length);
     return rule.writing()

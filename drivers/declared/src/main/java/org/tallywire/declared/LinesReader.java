@@ -41,8 +41,7 @@ final class LinesReader {
       pause = keys.duration("pause", Duration.ofMillis(50), Duration.ofMinutes(1), pause);
       characters =
           keys.word(
-                  "characters",
-                  Words.of(LineShape.Characters.values(), LineShape.Characters::word))
+                  "characters", Words.of(LineShape.Characters.values(), LineShape.Characters::word))
               .orElse(characters);
       boolean same = start.length == 1 && end.length > 0 && start[0] == end[0];
       if (same) {
@@ -69,13 +68,14 @@ final class LinesReader {
 
   private static Optional<CheckRule> check(Section keys, LineShape shape) {
     Optional<CheckKind> kind = kind(keys);
-    boolean behind =
-        keys.word("place", placeWords()).orElse("before-end").equals("behind-end");
+    boolean behind = keys.word("place", placeWords()).orElse("before-end").equals("behind-end");
     byte[] mark = keys.bytes("mark", "\"*\"").orElse(NOTHING);
     int from = keys.whole("from", 1, MOST_LINE, 1);
     List<String> covers = covers(keys);
     if (behind && shape.endsAnyhow()) {
-      keys.problem("place", "is behind-end, and lines end with any of CR and LF; write the end's bytes: lines: {end: \"\\x03\"}");
+      keys.problem(
+          "place",
+          "is behind-end, and lines end with any of CR and LF; write the end's bytes: lines: {end: \"\\x03\"}");
     }
     if (behind && mark.length > 0) {
       keys.problem("mark", "stands before a check value that comes before the end; leave it out");
@@ -152,8 +152,7 @@ final class LinesReader {
   }
 
   private static Optional<CheckKind> ownCrc(Section keys) {
-    Optional<Integer> bits =
-        keys.word("width", new TreeMap<>(Map.of("8", 8, "16", 16, "32", 32)));
+    Optional<Integer> bits = keys.word("width", new TreeMap<>(Map.of("8", 8, "16", 16, "32", 32)));
     if (!keys.has("width") || !keys.has("polynomial")) {
       keys.problem("width", "and polynomial are needed; write {width: 16, polynomial: 0x8005}");
     }
@@ -174,7 +173,7 @@ final class LinesReader {
     return keys.converted(
             key,
             "a hexadecimal number of at most %d bits".formatted(bits),
-            "0x8005",
+            "0x07",
             text ->
                 text.matches("0x[0-9A-Fa-f]{1,8}")
                     ? Optional.of(Long.parseLong(text.substring(2), 16))
@@ -199,7 +198,8 @@ final class LinesReader {
       digits = usual;
     }
     boolean low =
-        keys.word("order", new TreeMap<>(Map.of("high-first", false, "low-first", true))).orElse(false);
+        keys.word("order", new TreeMap<>(Map.of("high-first", false, "low-first", true)))
+            .orElse(false);
     long mask = keys.has("mask") ? hex(keys, "mask", bits) : CheckKind.mask(bits);
     return new CheckWriting(form, bytes, digits, low, mask, keys.whole("plus", 0, 255, 0));
   }
@@ -211,7 +211,8 @@ final class LinesReader {
     Section keys = numbers.get();
     char decimal = keys.word("decimal", new TreeMap<>(Map.of(".", '.', ",", ','))).orElse('.');
     String thousands =
-        keys.word("thousands", new TreeMap<>(Map.of(",", ",", ".", ".", "'", "'", " ", " "))).orElse("");
+        keys.word("thousands", new TreeMap<>(Map.of(",", ",", ".", ".", "'", "'", " ", " ")))
+            .orElse("");
     if (thousands.equals(String.valueOf(decimal))) {
       keys.problem("thousands", "is the decimal mark too; write another, or leave it out");
       thousands = "";

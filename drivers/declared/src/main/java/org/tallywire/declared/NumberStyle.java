@@ -6,9 +6,9 @@ import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 
 /**
- * How a meter writes numbers (rule DRV-15): blanks around and behind the sign, a plus, leading zeros
- * and an exponent are understood always; the decimal mark and the mark between thousands are the
- * file's. A number is exact and keeps its digits.
+ * How a meter writes numbers (rule DRV-15): blanks around and behind the sign, a plus, leading
+ * zeros and an exponent are understood always; the decimal mark and the mark between thousands are
+ * the file's. A number is exact and keeps its digits.
  *
  * @param decimal mark before the decimals, {@code .} or {@code ,}
  * @param thousands mark between thousands; empty if there is none

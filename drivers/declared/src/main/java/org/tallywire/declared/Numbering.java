@@ -2,6 +2,7 @@ package org.tallywire.declared;
 
 import java.time.Duration;
 import java.time.Instant;
+import java.util.ArrayList;
 import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
@@ -21,6 +22,7 @@ import org.tallywire.api.Value;
 final class Numbering {
 
   private static final int RADIX = 36;
+  private static final int MOST_DATED = 200;
 
   private final Declaration declaration;
   private final SessionHost host;
@@ -50,6 +52,7 @@ final class Numbering {
       List<Observation> observations,
       Optional<CountRule> rule,
       Optional<Long> count,
+      boolean dated,
       String raw,
       Instant receivedAt) {
 
@@ -84,13 +87,15 @@ final class Numbering {
   void started(Target target) {
     boolean wasKnown = forget(target.address());
     if (wasKnown) {
-      host.restarted("the instrument%s says that it was switched on".formatted(of(target.address())));
+      host.restarted(
+          "the instrument%s says that it was switched on".formatted(of(target.address())));
     }
   }
 
   private boolean forget(String address) {
     boolean known = notes.remove("count." + address) != null;
     known |= notes.remove("last." + address) != null;
+    notes.remove("dated." + address);
     return known;
   }
 
@@ -99,6 +104,7 @@ final class Numbering {
     String before = notes.put("last." + taken.address(), taken.raw());
     boolean same = taken.raw().equals(before);
     boolean repeat = same && (taken.tellsItself() || cameJustNow(taken.address()));
+    repeat |= taken.dated() && cameLately(taken);
     givenAt.put(taken.address(), host.time().nanos());
     if (repeat) {
       host.repeated();
@@ -125,12 +131,23 @@ final class Numbering {
     }
   }
 
+  /** Tells whether a line with date and time is one of the last, and notes it: a store printed. */
+  private boolean cameLately(Taken taken) {
+    String key = "dated." + taken.address();
+    List<String> lines = new ArrayList<>(List.of(notes.getOrDefault(key, "").split("\0", -1)));
+    boolean came = lines.contains(taken.raw());
+    if (!came) {
+      lines.add(taken.raw());
+      int from = Math.max(0, lines.size() - MOST_DATED);
+      notes.put(key, String.join("\0", lines.subList(from, lines.size())));
+    }
+    return came;
+  }
+
   private boolean cameJustNow(String address) {
     Long at = givenAt.get(address);
     Duration within = declaration.repeats().orElse(Duration.ZERO);
-    return at != null
-        && !within.isZero()
-        && host.time().nanos() - at <= within.toNanos();
+    return at != null && !within.isZero() && host.time().nanos() - at <= within.toNanos();
   }
 
   private SequenceNumber number(Taken taken, CountRule rule, long count) {

@@ -26,8 +26,7 @@ final class PortReader {
             .orElse(usual.stopBits()),
         keys.word(
                 "flow",
-                Words.of(
-                    SerialSettings.FlowControl.values(), SerialSettings.FlowControl::word))
+                Words.of(SerialSettings.FlowControl.values(), SerialSettings.FlowControl::word))
             .orElse(usual.flow()));
   }
 

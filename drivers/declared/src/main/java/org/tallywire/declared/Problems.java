@@ -1,8 +1,7 @@
 package org.tallywire.declared;
 
-import java.util.ArrayList;
+import java.util.Comparator;
 import java.util.LinkedHashSet;
-import java.util.List;
 import java.util.Set;
 import org.jspecify.annotations.Nullable;
 import org.yaml.snakeyaml.error.Mark;
@@ -12,7 +11,9 @@ import org.yaml.snakeyaml.nodes.Node;
 final class Problems {
 
   private final String file;
-  private final Set<String> sentences = new LinkedHashSet<>();
+  private final Set<Problem> problems = new LinkedHashSet<>();
+
+  private record Problem(int line, int column, String sentence) {}
 
   Problems(String file) {
     this.file = file;
@@ -25,20 +26,17 @@ final class Problems {
   void add(@Nullable Mark at, String sentence) {
     int line = at == null ? 1 : at.getLine() + 1;
     int column = at == null ? 1 : at.getColumn() + 1;
-    sentences.add("%s:%d:%d: %s".formatted(file, line, column, sentence));
+    problems.add(new Problem(line, column, sentence));
   }
 
-  boolean any() {
-    return !sentences.isEmpty();
-  }
-
-  int count() {
-    return sentences.size();
-  }
-
+  /** Throws if there are any, all of them in the order of the file. */
   void throwIfAny() throws DeclarationException {
-    if (any()) {
-      throw new DeclarationException(new ArrayList<>(List.copyOf(sentences)));
+    if (!problems.isEmpty()) {
+      throw new DeclarationException(
+          problems.stream()
+              .sorted(Comparator.comparingInt(Problem::line).thenComparingInt(Problem::column))
+              .map(p -> "%s:%d:%d: %s".formatted(file, p.line(), p.column(), p.sentence()))
+              .toList());
     }
   }
 }

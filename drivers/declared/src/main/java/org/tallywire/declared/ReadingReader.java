@@ -134,8 +134,7 @@ final class ReadingReader {
             key, "a UCUM unit of printable characters without blanks", "Ohm", built(Unit::new));
     Optional<String> text = keys.optionalText(key, "Ohm");
     String written = text.orElse("Ohm");
-    List<String> meant =
-        UNITS.stream().filter(u -> u.equalsIgnoreCase(written)).toList();
+    List<String> meant = UNITS.stream().filter(u -> u.equalsIgnoreCase(written)).toList();
     if (OTHERWISE.containsKey(written)) {
       meant = List.of(OTHERWISE.getOrDefault(written, "Ohm"));
     }
@@ -177,7 +176,7 @@ final class ReadingReader {
             from(keys),
             keys.map("words", "HV-LV"),
             new LinkedHashSet<>(keys.texts("dropped")),
-            keys.flag("whole", name.equals("tap")));
+            keys.flag("whole", name.equals("tap") || name.equals("on-load-tap")));
     keys.end();
     return label;
   }
@@ -192,7 +191,7 @@ final class ReadingReader {
     }
     Section section = keys.section("status").orElseThrow();
     Map<String, Reading.Status> meanings = section.wordMap("words", words);
-    if (meanings.isEmpty()) {
+    if (!section.has("words")) {
       section.problem("words", "is missing; write words: {OK: ok, HOLD: not-settled}");
     }
     ReadingRule.StatusRule status =
@@ -206,7 +205,8 @@ final class ReadingReader {
     int last = keys.whole("last", 1, (int) MOST_COUNT, (int) MOST_COUNT);
     int then = keys.whole("then", 0, (int) MOST_COUNT, first);
     if (last <= first || last <= then) {
-      keys.problem("last", "is not above first and then; write the last number before it begins again");
+      keys.problem(
+          "last", "is not above first and then; write the last number before it begins again");
     }
     CountRule count = new CountRule(from(keys), first, last, then);
     keys.end();
@@ -228,9 +228,7 @@ final class ReadingReader {
     if (!keys.has("pattern")) {
       keys.problem("pattern", "is missing; write pattern: \"yyyy-MM-dd HH:mm:ss\"");
     }
-    Optional<ZoneId> zone =
-        keys.converted(
-            "zone", "a time zone", "UTC", ReadingReader::zone);
+    Optional<ZoneId> zone = keys.converted("zone", "a time zone", "UTC", ReadingReader::zone);
     if (!keys.has("zone")) {
       keys.problem("zone", "is missing; write zone: UTC, or the shop's, such as Europe/Vienna");
     }

@@ -1,12 +1,12 @@
 package org.tallywire.declared;
 
 import java.math.BigDecimal;
+import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.Set;
-import java.util.ArrayList;
 import java.util.regex.Pattern;
 import org.tallywire.api.FaultCode;
 import org.tallywire.api.Quantity;
@@ -102,7 +102,7 @@ record ReadingRule(List<ValueRule> values, List<LabelRule> labels, StatusRule st
    * @param constant its text, if it is always the same
    * @param from the field that holds it otherwise
    * @param words what the texts in that field mean; empty: what they say
-   * @param dropped texts that stand for no label
+   * @param dropped texts that stand for no label, as nothing does
    * @param whole whether it is a whole number, to be written without plus and leading zeros
    */
   record LabelRule(
@@ -120,7 +120,7 @@ record ReadingRule(List<ValueRule> values, List<LabelRule> labels, StatusRule st
         return constant;
       }
       String text = field(fields, from);
-      if (dropped.contains(text)) {
+      if (dropped.contains(text) || (text.isEmpty() && !words.containsKey(""))) {
         return Optional.empty();
       }
       if (!words.isEmpty()) {

@@ -10,10 +10,10 @@ import java.util.Optional;
 import org.jspecify.annotations.Nullable;
 
 /**
- * A regular expression whose cost is bounded: all its ways are followed at once, one character after
- * the other, so that a line of n characters takes at most n times {@value #LARGEST} steps whatever
- * the expression is. It matches a whole line; of several ways the first counts, as in other regular
- * expressions. Immutable.
+ * A regular expression whose cost is bounded: all its ways are followed at once, one character
+ * after the other, so that a line of n characters takes at most n times {@value #LARGEST} steps
+ * whatever the expression is. It matches a whole line; of several ways the first counts, as in
+ * other regular expressions. Immutable.
  */
 final class Regex {
 

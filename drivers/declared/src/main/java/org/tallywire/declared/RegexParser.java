@@ -7,10 +7,10 @@ import java.util.List;
 import java.util.Set;
 
 /**
- * Reads a regular expression: characters, {@code .}, classes {@code [a-z]}, {@code \d \w \s}, groups
- * with and without name, {@code |}, {@code ? * + {n} {n,m}} and their reluctant forms, {@code ^} and
- * {@code $}. What cannot be matched in a time that grows with the line alone (back references, looking
- * ahead) is refused.
+ * Reads a regular expression: characters, {@code .}, classes {@code [a-z]}, {@code \d \w \s},
+ * groups with and without name, {@code |}, {@code ? * + {n} {n,m}} and their reluctant forms,
+ * {@code ^} and {@code $}. What cannot be matched in a time that grows with the line alone (back
+ * references, looking ahead) is refused.
  */
 final class RegexParser {
 
@@ -188,8 +188,9 @@ final class RegexParser {
       case 'S' -> inverted(blanks());
       case 't' -> single('\t');
       case 'x' -> {
-        byte[] one = Bytes.read("\\x" + text.substring(at, Math.min(at + 2, text.length())))
-            .orElseThrow(() -> wrong("a \\x without two hexadecimal digits; write \\x1B"));
+        byte[] one =
+            Bytes.read("\\x" + text.substring(at, Math.min(at + 2, text.length())))
+                .orElseThrow(() -> wrong("a \\x without two hexadecimal digits; write \\x1B"));
         at += 2;
         yield single((char) (one[0] & 0xFF));
       }
@@ -197,7 +198,7 @@ final class RegexParser {
         if (SPECIAL.indexOf(c) < 0) {
           throw wrong(
               "\\%s, which is not possible; there are \\d \\w \\s \\D \\W \\S \\t \\x00 and \\ before a"
-                  .formatted(c)
+                      .formatted(c)
                   + " sign");
         }
         yield single(c);

@@ -46,11 +46,6 @@ final class Section {
     }
   }
 
-  /** Returns what was given to read, where a problem has no place of its own. */
-  Node node() {
-    return node;
-  }
-
   List<String> keys() {
     return List.copyOf(values.keySet());
   }
@@ -66,16 +61,6 @@ final class Section {
 
   boolean isList(String key) {
     return has(key) && values.get(key) instanceof SequenceNode;
-  }
-
-  /** Tells whether there was no problem so far, in this and every other part. */
-  boolean isSound() {
-    return !problems.any();
-  }
-
-  /** Returns how many problems there are so far, in this and every other part. */
-  int problemCount() {
-    return problems.count();
   }
 
   void problem(String key, String sentence) {
@@ -132,8 +117,7 @@ final class Section {
     Optional<T> value = text.map(words::get);
     if (text.isPresent() && value.isEmpty()) {
       String written = Bytes.written(text.get());
-      problem(
-          key, "is \"%s\"; %s".formatted(written, Words.choice(text.get(), words.keySet())));
+      problem(key, "is \"%s\"; %s".formatted(written, Words.choice(text.get(), words.keySet())));
     }
     return value;
   }
@@ -143,14 +127,14 @@ final class Section {
   }
 
   int whole(String key, int from, int to, int otherwise) {
-    return optionalWhole(key, from, to).orElse(otherwise);
+    return optionalWhole(key, from, to, otherwise).orElse(otherwise);
   }
 
-  Optional<Integer> optionalWhole(String key, int from, int to) {
+  Optional<Integer> optionalWhole(String key, int from, int to, int example) {
     return converted(
         key,
         "a whole number from %d to %d".formatted(from, to),
-        Integer.toString(from),
+        Integer.toString(example),
         text ->
             WHOLE.matcher(text).matches()
                 ? Optional.of(Long.parseLong(text))
@@ -168,8 +152,7 @@ final class Section {
         key,
         "a time from %s to %s".formatted(Words.written(from), Words.written(to)),
         Words.written(example),
-        text ->
-            Words.duration(text).filter(d -> d.compareTo(from) >= 0 && d.compareTo(to) <= 0));
+        text -> Words.duration(text).filter(d -> d.compareTo(from) >= 0 && d.compareTo(to) <= 0));
   }
 
   /** Returns bytes for a line, written as text with escapes. */
@@ -277,8 +260,7 @@ final class Section {
             key,
             "\"%s\" is no key here; %s"
                 .formatted(
-                    pathOf(Bytes.written(key.getValue())),
-                    Words.choice(key.getValue(), asked)));
+                    pathOf(Bytes.written(key.getValue())), Words.choice(key.getValue(), asked)));
       }
     }
   }

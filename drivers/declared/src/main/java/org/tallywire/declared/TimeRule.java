@@ -23,8 +23,7 @@ import org.tallywire.api.ClockQuality;
  * @param zone its clock's
  * @param clock how good that clock is
  */
-record TimeRule(
-    List<String> from, DateTimeFormatter pattern, ZoneId zone, ClockQuality clock) {
+record TimeRule(List<String> from, DateTimeFormatter pattern, ZoneId zone, ClockQuality clock) {
 
   private static final Duration HALF_A_DAY = Duration.ofHours(12);
 
@@ -33,6 +32,11 @@ record TimeRule(
     return from.stream()
         .map(name -> fields.getOrDefault(name, "").strip())
         .collect(Collectors.joining(" "));
+  }
+
+  /** Tells whether a text that is a time says its date too. */
+  boolean isDated(String text) {
+    return pattern.parse(text).query(TemporalQueries.localDate()) != null;
   }
 
   /** Returns the time; without a date, on the day that brings it nearest to the receipt. */

@@ -117,7 +117,8 @@ final class Understanding {
     if (rule.identifies()) {
       identify(fields, target);
     }
-    if (target.known().isEmpty() || rule.identifies()) {
+    boolean waits = declaration.rules().stream().anyMatch(LineRule::identifies);
+    if (rule.identifies() || !rule.readings().isEmpty() || !waits) {
       makeKnown(target);
     }
     if (rule.started()) {
@@ -161,9 +162,12 @@ final class Understanding {
     boolean alone = rule.block() == LineRule.Block.NONE;
     Optional<Instant> takenAt = Optional.empty();
     ClockQuality clock = ClockQuality.NONE;
+    boolean dated = false;
     if (rule.time().isPresent()) {
-      takenAt = Optional.of(time(rule.time().get(), fields, frame));
-      clock = rule.time().get().clock();
+      TimeRule time = rule.time().get();
+      takenAt = Optional.of(time(time, fields, frame));
+      clock = time.clock();
+      dated = time.isDated(time.text(fields));
     }
     List<Numbering.Observation> observations = new ArrayList<>();
     for (ReadingRule reading : rule.readings()) {
@@ -186,6 +190,7 @@ final class Understanding {
             observations,
             rule.count(),
             count,
+            dated,
             alone ? frame.text() : target.blockText(),
             frame.receivedAt()));
   }

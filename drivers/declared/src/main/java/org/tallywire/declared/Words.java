@@ -15,6 +15,7 @@ import java.util.regex.Pattern;
 final class Words {
 
   private static final int FARTHEST = 2;
+  private static final int MOST_LISTED = 16;
   private static final Pattern DURATION = Pattern.compile("([0-9]{1,7}) ?(ms|s|min|h)");
 
   private Words() {}
@@ -32,7 +33,7 @@ final class Words {
     return words;
   }
 
-  /** Returns a hint such as {@code write "match" instead?} if a known word is near; else "". */
+  /** Returns the known word that is nearest to what was written, if one is near. */
   static Optional<String> nearest(String written, Collection<String> known) {
     String plain = written.toLowerCase(Locale.ROOT).replace('_', '-').replace(' ', '-');
     return known.stream()
@@ -44,7 +45,11 @@ final class Words {
   static String choice(String written, Collection<String> known) {
     String all = String.join(", ", known);
     return nearest(written, known)
-        .map(word -> "write \"%s\"? There are: %s".formatted(word, all))
+        .map(
+            word ->
+                known.size() > MOST_LISTED
+                    ? "write \"%s\"?".formatted(word)
+                    : "write \"%s\"? There are: %s".formatted(word, all))
         .orElse("write one of: " + all);
   }
 
@@ -71,7 +76,10 @@ final class Words {
       return millis + " ms";
     }
     long seconds = millis / 1000;
-    return seconds % 60 == 0 && seconds > 0 ? seconds / 60 + " min" : seconds + " s";
+    if (seconds == 0 || seconds % 60 != 0) {
+      return seconds + " s";
+    }
+    return seconds % 3600 == 0 ? seconds / 3600 + " h" : seconds / 60 + " min";
   }
 
   /** Levenshtein's distance, a swap of neighbours counted as one. */
@@ -84,8 +92,7 @@ final class Words {
           continue;
         }
         int change = a.charAt(i - 1) == b.charAt(j - 1) ? 0 : 1;
-        d[i][j] =
-            Math.min(Math.min(d[i - 1][j], d[i][j - 1]) + 1, d[i - 1][j - 1] + change);
+        d[i][j] = Math.min(Math.min(d[i - 1][j], d[i][j - 1]) + 1, d[i - 1][j - 1] + change);
         if (i > 1
             && j > 1
             && a.charAt(i - 1) == b.charAt(j - 2)

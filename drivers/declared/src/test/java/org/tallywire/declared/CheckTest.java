@@ -71,8 +71,7 @@ final class CheckTest {
   void catalogue() {
     assertEquals(CATALOGUE.keySet(), CrcCatalogue.byName().keySet());
     CATALOGUE.forEach(
-        (name, check) ->
-            assertEquals(check, CrcCatalogue.byName().get(name).of(NINE), name));
+        (name, check) -> assertEquals(check, CrcCatalogue.byName().get(name).of(NINE), name));
   }
 
   @Test
@@ -102,8 +101,7 @@ final class CheckTest {
   void modbus() {
     long value = crc("crc-16/modbus", new byte[] {1, 3, 0, 0, 0, 10});
     assertEquals(0xCDC5, value);
-    CheckWriting binary =
-        new CheckWriting(CheckWriting.Form.BINARY, 2, 2, true, 0xFFFF, 0);
+    CheckWriting binary = new CheckWriting(CheckWriting.Form.BINARY, 2, 2, true, 0xFFFF, 0);
     assertEquals("\\xC5\\xCD", Bytes.written(binary.write(value)));
     CheckWriting hex = new CheckWriting(CheckWriting.Form.HEX, 2, 4, false, 0xFFFF, 0);
     assertEquals("CDC5", Bytes.written(hex.write(value)));
@@ -123,8 +121,7 @@ final class CheckTest {
     assertEquals(0x0102, new CheckKind.Sum(16, CheckKind.Complement.NONE).of(bytes));
     assertEquals(0xFD, new CheckKind.Sum(8, CheckKind.Complement.ONES).of(bytes));
     assertEquals(0xFE, new CheckKind.Sum(8, CheckKind.Complement.TWOS).of(bytes));
-    CheckWriting printed =
-        new CheckWriting(CheckWriting.Form.BINARY, 1, 1, false, 0x3F, 0x20);
+    CheckWriting printed = new CheckWriting(CheckWriting.Form.BINARY, 1, 1, false, 0x3F, 0x20);
     assertEquals("\"", new String(printed.write(0x82), StandardCharsets.US_ASCII));
     CheckWriting decimal = new CheckWriting(CheckWriting.Form.DECIMAL, 1, 3, false, 0xFF, 0);
     assertEquals("002", new String(decimal.write(2), StandardCharsets.US_ASCII));
@@ -162,7 +159,7 @@ final class CheckTest {
     assertEquals(List.of(FaultCode.FRAME_SYNTAX), faults(small), "small digits are heard too");
     for (int at = 1; at < sentence.indexOf('*'); at++) {
       char[] damaged = sentence.toCharArray();
-      damaged[at] ^= 1;
+      damaged[at] = (char) (damaged[at] ^ 1);
       assertEquals(List.of(FaultCode.FRAME_CHECK), faults(new String(damaged)));
     }
   }

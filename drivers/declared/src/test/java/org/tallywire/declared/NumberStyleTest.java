@@ -32,7 +32,9 @@ final class NumberStyleTest {
   }
 
   @ParameterizedTest
-  @CsvSource({"''", "-", ".", "1.2.3", "1e", "0x10", "NaN", "1 2", "--1", "1-", "1_0", "1e99", "E5"})
+  @CsvSource({
+    "''", "-", ".", "1.2.3", "1e", "0x10", "NaN", "1 2", "--1", "1-", "1_0", "1e99", "E5"
+  })
   @DisplayName("what is no number is none")
   void none(String text) {
     assertEquals("none", read(NumberStyle.USUAL, text));
@@ -50,7 +52,12 @@ final class NumberStyleTest {
   @CsvSource(
       delimiter = ';',
       value = {
-        "1.250,5;1250.5", "12,5;12.5", "-1.000.000;-1000000", "1.25,5;none", "12.50;none", "1,2,3;none"
+        "1.250,5;1250.5",
+        "12,5;12.5",
+        "-1.000.000;-1000000",
+        "1.25,5;none",
+        "12.50;none",
+        "1,2,3;none"
       })
   @DisplayName("a decimal comma, points between thousands and nowhere else")
   void comma(String text, String number) {

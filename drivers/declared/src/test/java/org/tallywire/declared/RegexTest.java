@@ -49,7 +49,7 @@ final class RegexTest {
     long seed = new Random().nextLong();
     Random random = new Random(seed);
     int matched = 0;
-    for (int i = 0; i < 4_000; i++) {
+    for (int i = 0; i < 2_000; i++) {
       int[] names = {0};
       String pattern = expression(random, 3, names);
       String line = line(random);
@@ -57,7 +57,7 @@ final class RegexTest {
       assertEquals(java(pattern, line), here, "seed %d: %s on %s".formatted(seed, pattern, line));
       matched += here.isPresent() ? 1 : 0;
     }
-    assertTrue(matched > 200, matched + " matched");
+    assertTrue(matched > 100, matched + " matched");
   }
 
   /** No part that may be empty is repeated: there Java's groups depend on its own bookkeeping. */

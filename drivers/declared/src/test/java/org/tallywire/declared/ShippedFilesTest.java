@@ -5,6 +5,7 @@ import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.io.IOException;
+import java.io.InputStream;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.HashSet;
@@ -25,7 +26,7 @@ import org.tallywire.api.Reading;
 final class ShippedFilesTest {
 
   static final Path FOLDER = Path.of("../../shared/declared");
-  private static final int CUTS = 40;
+  private static final int CUTS = 15;
 
   static List<Path> files() throws IOException {
     try (Stream<Path> files = Files.list(FOLDER)) {
@@ -86,26 +87,50 @@ final class ShippedFilesTest {
             example.gives().get(r).matches(readings.get(r)),
             "%s: %s is not %s".formatted(what, readings.get(r), example.gives().get(r)));
       }
-      assertEquals(
-          example.fault(), played.faultCodes().stream().findFirst(), what);
+      assertEquals(example.fault(), played.faultCodes().stream().findFirst(), what);
     }
+  }
+
+  @Test
+  @DisplayName("the file in README.md is read, and its example plays")
+  void readme() throws Exception {
+    String page = Files.readString(FOLDER.resolve("README.md"));
+    int from = page.indexOf("```yaml\n") + 8;
+    DeclaredDriver driver =
+        DeclaredFile.parse("README.md", page.substring(from, page.indexOf("```", from)));
+    plays(driver, driver.examples().get(0), new Random().nextLong());
+    for (Path file : files()) {
+      assertTrue(page.contains("](" + file.getFileName() + ")"), file.toString());
+    }
+  }
+
+  @Test
+  @DisplayName("every line of the simulator's talk-only-bench (simulator --to) is understood")
+  void simulator() throws Exception {
+    byte[] printed;
+    try (InputStream stream = getClass().getResourceAsStream("talk-only-bench.txt")) {
+      printed = stream.readAllBytes();
+    }
+    Played played = new Played(driver("talk-only-tester"));
+    played.arrives("\r\n");
+    played.arrives(printed);
+    assertEquals(21, played.host.readings().size());
+    assertEquals(List.of(), played.faults);
+    assertEquals(List.of(), played.host.gaps());
   }
 
   @Test
   @DisplayName("what the files say of their ports and instruments is in their descriptions")
   void descriptions() throws Exception {
-    assertEquals(
-        "4800 baud, 7E1", driver("bench-ohmmeter").description().serial().toString());
+    assertEquals("4800 baud, 7E1", driver("bench-ohmmeter").description().serial().toString());
     assertEquals(
         "2400 baud, 8N2, flow control xon-xoff",
         driver("printout-megohmmeter").description().serial().toString());
     assertFalse(driver("bus-thermometer").description().lines().rts());
     assertTrue(driver("bus-thermometer").description().checked());
-    assertEquals(
-        "addresses", driver("bus-thermometer").description().settings().get(0).name());
+    assertEquals("addresses", driver("bus-thermometer").description().settings().get(0).name());
     assertEquals(500, driver("query-ratiometer").description().lines().settle().toMillis());
-    assertEquals(
-        "NUMBERS", driver("query-ratiometer").description().memory().name());
+    assertEquals("NUMBERS", driver("query-ratiometer").description().memory().name());
     assertEquals(Optional.empty(), driver("bench-ohmmeter").examples().get(0).fault());
     assertEquals(
         Optional.of(FaultCode.FRAME_SYNTAX), driver("bench-ohmmeter").examples().get(2).fault());
