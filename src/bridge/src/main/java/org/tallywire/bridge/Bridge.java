@@ -159,6 +159,7 @@ final class Bridge implements AutoCloseable {
     }
     retention.ifPresent(Retention::close);
     closeStations();
+    links.close();
     examination.close();
     signOfLife.close();
     board.bridge(Word.STOPPED, "The bridge was stopped.");

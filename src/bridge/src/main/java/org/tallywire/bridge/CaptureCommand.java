@@ -83,7 +83,8 @@ final class CaptureCommand implements Callable<Integer> {
     LinkAddress address = arguments.address();
     byte[] question = question();
     arguments.require(
-        every.isEmpty() || (question.length > 0 && every.get().compareTo(new BigDecimal("0.1")) >= 0),
+        every.isEmpty()
+            || (question.length > 0 && every.get().compareTo(new BigDecimal("0.1")) >= 0),
         "--every: 0.1 seconds or more, and only with --send");
     arguments.seconds("--for", limit);
     arguments.seconds("--every", every);

@@ -106,6 +106,15 @@ final class ConformInstrumentCommand implements Callable<Integer> {
     return arguments.within((scratch, lines) -> examine(to, new Links(scratch), lines));
   }
 
+  private int examine(LinkAddress to, Links links, PrintWriter lines) {
+    if (to instanceof LinkAddress.Program run) {
+      try (KeptProgram kept = new KeptProgram(links, run)) {
+        return examine(to, links, kept, lines);
+      }
+    }
+    return examine(to, links, () -> links.open(to), lines);
+  }
+
   private LinkAddress program() {
     try {
       return LinkArguments.program(program);
@@ -145,10 +154,10 @@ final class ConformInstrumentCommand implements Callable<Integer> {
     return conformance;
   }
 
-  private int examine(LinkAddress to, Links links, PrintWriter lines) {
+  private int examine(LinkAddress to, Links links, Opener opener, PrintWriter lines) {
     int baud = to instanceof LinkAddress.Serial serial ? serial.settings().baud() : 0;
     InstrumentConformance conformance =
-        conformance(() -> links.open(to), baud, line -> lines.println(Visible.text(line)));
+        conformance(opener, baud, line -> lines.println(Visible.text(line)));
     CountDownLatch told = new CountDownLatch(1);
     try {
       atExit(links, baud > 0, new Thread(() -> stop(conformance, told), "stop"));

@@ -48,8 +48,7 @@ final class PortsCommand implements Callable<Integer> {
               millis ->
                   System.out.printf(
                       "    holds back a short answer for %d ms%s%n",
-                      millis,
-                      millis > 1 ? "; shared/udev says how to make that 1 ms" : ""));
+                      millis, millis > 1 ? "; shared/udev says how to make that 1 ms" : ""));
       System.out.printf("    %s%n", port.hindrance().orElse("this account may open it"));
     }
   }

@@ -57,6 +57,16 @@ final class Incoming {
     return taken;
   }
 
+  /** Waits so long at most for the first byte, or for the end; takes nothing. */
+  synchronized void await(Duration limit) throws InterruptedException {
+    long deadline = System.nanoTime() + limit.toNanos();
+    long left = limit.toNanos();
+    while (count == 0 && !closed && end == null && left > 0) {
+      TimeUnit.NANOSECONDS.timedWait(this, left);
+      left = deadline - System.nanoTime();
+    }
+  }
+
   /** Says that no more come, and why; what is there may still be taken. */
   synchronized void end(String why) {
     if (end == null) {

@@ -64,7 +64,12 @@ final class ProgramFamily {
   }
 
   private boolean isOver() {
-    return !process.isAlive() && children.stream().noneMatch(ProcessHandle::isAlive);
+    return !process.isAlive() && children.stream().noneMatch(ProgramFamily::isRunning);
+  }
+
+  /** One that has ended and that nobody asks about is still listed, without a program. */
+  private static boolean isRunning(ProcessHandle child) {
+    return child.isAlive() && child.info().command().isPresent();
   }
 
   private boolean isOverWithin(long millis) throws InterruptedException {

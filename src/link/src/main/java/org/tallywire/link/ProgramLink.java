@@ -21,6 +21,7 @@ final class ProgramLink implements Link {
 
   private static final int ROOM = 64 * 1024;
   private static final long EXIT_WAIT_MS = 500;
+  private static final Duration START_LIMIT = Duration.ofSeconds(5);
   private static final Duration CLOSE_LIMIT = Duration.ofSeconds(3);
 
   private final LinkAddress.Program address;
@@ -101,6 +102,23 @@ final class ProgramLink implements Link {
         .formatted(
             process.exitValue(),
             last.isEmpty() ? "it said nothing about it" : "the last it said: " + last);
+  }
+
+  /**
+   * Waits until the program has said its first, which is kept: it may take long to start, and is
+   * not to be given up and started again meanwhile. One that waits to be asked costs the limit.
+   */
+  @Override
+  public void settle() throws LinkException {
+    try {
+      incoming.await(START_LIMIT);
+    } catch (InterruptedException e) {
+      Thread.currentThread().interrupt();
+      throw lost("interrupted");
+    }
+    if (incoming.isClosed()) {
+      throw lost("it was closed");
+    }
   }
 
   @Override

@@ -9,6 +9,7 @@ import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.Semaphore;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.atomic.AtomicBoolean;
+import java.util.function.Supplier;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
 import org.tallywire.api.ControlLines;
@@ -186,16 +187,27 @@ final class SerialLink implements Link {
   @Override
   public void speed(int baud) throws LinkException {
     awaitOut();
-    if (closed.get() || !port.setBaudRate(baud)) {
+    if (!inLibrary(() -> port.setBaudRate(baud))) {
       throw new LinkException(
           FaultCode.LINK_LOST,
-          "setting %s to %d baud: %s"
-              .formatted(
-                  address.port(),
-                  baud,
-                  closed.get() ? "it was closed" : "the port does not take that speed"));
+          "setting %s to %d baud: the port does not take that speed"
+              .formatted(address.port(), baud));
     }
     line.speed(baud);
+  }
+
+  /** Calls the library while the port cannot be closed under it. */
+  private <T> T inLibrary(Supplier<T> call) throws LinkException {
+    if (reading.tryAcquire()) { // else the closer has it, for good
+      try {
+        if (!closed.get()) {
+          return call.get();
+        }
+      } finally {
+        reading.release();
+      }
+    }
+    throw lost("it was closed");
   }
 
   /**
@@ -204,7 +216,7 @@ final class SerialLink implements Link {
    */
   private void awaitOut() throws LinkException {
     long end = System.nanoTime() + line.busy().plus(OUT_LIMIT).toNanos();
-    int left = port.bytesAwaitingWrite();
+    int left = inLibrary(port::bytesAwaitingWrite);
     while (left > 0 || !line.busy().isZero()) {
       if (System.nanoTime() - end > 0) {
         throw new LinkException(
@@ -213,11 +225,10 @@ final class SerialLink implements Link {
                     .formatted(address.port(), left)
                 + " back by flow control?");
       }
-      long step = Math.min(OUT_SLICE.toNanos(), Math.max(1, line.busy().toNanos()));
-      if (pause(left > 0 ? OUT_SLICE.toNanos() : step)) {
+      if (pause(OUT_SLICE.toNanos())) {
         throw lost("it was closed");
       }
-      left = port.bytesAwaitingWrite();
+      left = inLibrary(port::bytesAwaitingWrite);
     }
   }
 

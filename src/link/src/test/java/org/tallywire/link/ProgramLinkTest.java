@@ -11,6 +11,9 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.time.Duration;
 import java.util.List;
+import java.util.concurrent.CompletableFuture;
+import java.util.concurrent.TimeUnit;
+import java.util.concurrent.TimeoutException;
 import org.junit.jupiter.api.DisplayName;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.condition.EnabledOnOs;
@@ -39,6 +42,27 @@ class ProgramLinkTest {
       assertEquals(0, link.read(new byte[8], Duration.ofMillis(20)));
       link.write("you\n".getBytes(StandardCharsets.US_ASCII));
       assertEquals("heard you\n", text(link, 10));
+    }
+  }
+
+  @Test
+  @DisplayName("A program that takes long to start is waited for, and its first words are kept")
+  void startsSlowly() throws Exception {
+    Path gate = folder.resolve("gate");
+    try (Link link = shell("while [ ! -e gate ]; do sleep 0.05; done; echo ready; cat")) {
+      CompletableFuture<Void> settling =
+          CompletableFuture.runAsync(
+              () -> {
+                try {
+                  link.settle();
+                } catch (LinkException e) {
+                  throw new IllegalStateException(e);
+                }
+              });
+      assertThrows(TimeoutException.class, () -> settling.get(200, TimeUnit.MILLISECONDS));
+      Files.createFile(gate);
+      settling.get(10, TimeUnit.SECONDS);
+      assertEquals("ready\n", text(link, 6));
     }
   }
 

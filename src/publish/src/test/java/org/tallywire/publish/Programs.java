@@ -13,12 +13,12 @@ import java.util.concurrent.TimeUnit;
 import org.junit.jupiter.api.Assumptions;
 
 /** Programs that tests use and that may be missing. */
-final class Programs {
+public final class Programs {
 
   private Programs() {}
 
   /** Skips the test where a program is missing; on a build server (CI=true) fails it. */
-  static void require(String... names) {
+  public static void require(String... names) {
     List<String> missing = Arrays.stream(names).filter(name -> !there(name)).toList();
     if (!missing.isEmpty() && "true".equals(System.getenv("CI"))) {
       fail("needed on the build server: " + missing);
