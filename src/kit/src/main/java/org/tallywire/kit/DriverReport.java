@@ -105,10 +105,10 @@ public final class DriverReport {
   /** Returns the report for people: a rule a line, more below one that is broken. */
   public synchronized List<String> lines() {
     List<String> lines = new ArrayList<>();
-    int[] counts = new int[Outcome.values().length];
+    Map<Outcome, Integer> counts = new EnumMap<>(Outcome.class);
     for (DriverRule rule : DriverRule.values()) {
       Outcome outcome = outcome(rule);
-      counts[outcome.ordinal()]++;
+      counts.merge(outcome, 1, Integer::sum);
       lines.add("%-8s %-6s %s".formatted(outcome.word, rule.id(), rule.sentence()));
       if (outcome != Outcome.PASSED) {
         sentences(rule).forEach(sentence -> lines.add("                  " + sentence));
@@ -122,9 +122,9 @@ public final class DriverReport {
     lines.add(
         "%d rules passed, %d broken, %d untested%s"
             .formatted(
-                counts[Outcome.PASSED.ordinal()],
-                counts[Outcome.BROKEN.ordinal()],
-                counts[Outcome.UNTESTED.ordinal()],
+                counts.getOrDefault(Outcome.PASSED, 0),
+                counts.getOrDefault(Outcome.BROKEN, 0),
+                counts.getOrDefault(Outcome.UNTESTED, 0),
                 isSound() ? "." : ": the driver is not ready."));
     return lines;
   }

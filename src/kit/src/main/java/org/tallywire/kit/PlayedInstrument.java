@@ -120,8 +120,8 @@ final class PlayedInstrument {
       if (turn >= 0) {
         againAsked += turn <= given && sent.length > 0 ? 1 : 0;
         given = Math.max(given, turn);
-        next = turn + 1;
         boolean spoilt = damage && turn == damaged;
+        next = spoilt && sent.length > 0 ? turn : turn + 1; // asked again, it says the same
         damage &= !spoilt;
         arrive(List.of(spoilt ? instead : turns.get(turn).answer()));
       } else if (next >= turns.size() && !damage && done.getAsBoolean()) {
