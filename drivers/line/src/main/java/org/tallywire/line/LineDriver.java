@@ -1,7 +1,9 @@
 package org.tallywire.line;
 
+import java.util.List;
 import org.tallywire.api.Driver;
 import org.tallywire.api.DriverDescription;
+import org.tallywire.api.Example;
 import org.tallywire.api.Framer;
 import org.tallywire.api.Session;
 import org.tallywire.api.SessionHost;
@@ -25,5 +27,10 @@ public final class LineDriver implements Driver {
   @Override
   public Session open(SessionHost host) {
     return new LineSession(host);
+  }
+
+  @Override
+  public List<Example> examples() {
+    return LineExamples.all();
   }
 }

@@ -35,7 +35,7 @@ final class LinkArguments {
       description = "a program that speaks for the instrument, with its arguments, in quotes")
   private String program = "";
 
-  @Option(names = "--baud", paramLabel = "N", description = "speed (default ${DEFAULT-VALUE})")
+  @Option(names = "--baud", paramLabel = "N", description = "speed (default: the driver's, or ${DEFAULT-VALUE})")
   private int baud = 9600;
 
   @Option(names = "--data-bits", paramLabel = "N", description = "5 to 8 (default 8)")
@@ -73,6 +73,32 @@ final class LinkArguments {
 
   @Spec(Spec.Target.MIXEE)
   private @Nullable CommandSpec spec;
+
+  /** Returns where it leads, at the settings given here, or else at these. */
+  LinkAddress address(SerialSettings usual, ControlLines usualLines) {
+    if (!isGiven("--baud")) {
+      baud = usual.baud();
+    }
+    dataBits = isGiven("--data-bits") ? dataBits : usual.dataBits();
+    parity = isGiven("--parity") ? parity : usual.parity();
+    stopBits = isGiven("--stop-bits") ? stopBits : usual.stopBits().toString();
+    flow = isGiven("--flow") ? flow : usual.flow().word();
+    dtr = isGiven("--dtr") ? dtr : usualLines.dtr() ? "on" : "off";
+    rts = isGiven("--rts") ? rts : usualLines.rts() ? "on" : "off";
+    settle =
+        isGiven("--settle") ? settle : BigDecimal.valueOf(usualLines.settle().toMillis(), 3);
+    return address();
+  }
+
+  private boolean isGiven(String option) {
+    CommandSpec of = spec;
+    return of != null && of.commandLine().getParseResult().hasMatchedOption(option);
+  }
+
+  /** Tells whether nothing was said of where it leads. */
+  boolean isEmpty() {
+    return port.isEmpty() && program.isEmpty();
+  }
 
   /** Returns where it leads; what is not right ends the command with a sentence. */
   LinkAddress address() {

@@ -1,11 +1,7 @@
 package org.tallywire.bridge;
 
 import java.time.Duration;
-import java.util.ArrayList;
-import java.util.EnumSet;
 import java.util.HashMap;
-import java.util.List;
-import java.util.Set;
 import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.TimeUnit;
 import org.jspecify.annotations.Nullable;
@@ -14,7 +10,6 @@ import org.slf4j.LoggerFactory;
 import org.tallywire.api.Driver;
 import org.tallywire.api.DriverDescription;
 import org.tallywire.api.FaultCode;
-import org.tallywire.api.Frame;
 import org.tallywire.api.FrameException;
 import org.tallywire.api.Framer;
 import org.tallywire.api.Instrument;
@@ -33,14 +28,8 @@ import org.tallywire.journal.JournalException;
 final class Station implements AutoCloseable {
 
   private static final Logger log = LoggerFactory.getLogger(Station.class);
-  private static final Duration LONGEST_WAIT = Duration.ofMillis(500);
   private static final Duration CLOSE_LIMIT = Duration.ofSeconds(4);
   private static final Duration SETTLED = Duration.ofSeconds(10);
-  private static final int BUFFER = 4096;
-
-  /** After these a session is over. */
-  private static final Set<FaultCode> HOPELESS =
-      EnumSet.of(FaultCode.VERSION_REFUSED, FaultCode.CONTRADICTION);
 
   private final BridgeConfig.Station config;
   private final Opener opener;
@@ -155,52 +144,28 @@ final class Station implements AutoCloseable {
     Conversation conversation = new Conversation(config, opened, recorder, time, state, lasting);
     Framer framer = config.driver().newFramer();
     Session session = config.driver().open(conversation);
-    Incoming incoming = new Incoming();
-    byte[] buffer = new byte[BUFFER];
+    Exchange exchange = new Exchange(opened, framer, session, time, this::fault);
     long begun = time.nanos();
     state.set(Word.WAITING, "Connected to %s.".formatted(config.address()));
     session.start();
     while (!isClosing()) {
-      int count = opened.read(buffer, untilNextTick(session));
-      if (count > 0) {
-        incoming.bytes += count;
-        framer.feed(buffer, count, time.now(), incoming);
-        take(incoming, session);
-      }
+      int count = exchange.read();
       if (count > 0 || lasting.unrecorded().isHolding()) {
         worked |= lasting.unrecorded().record();
         if (!lasting.unrecorded().isHolding()) {
           session.durable();
         }
       }
-      if (time.nanos() - session.nextTick() >= 0) {
-        tick(session, incoming);
+      if (exchange.isDue()) {
+        tick(session, exchange);
       }
       worked |= state.isConnected() && time.nanos() - begun > SETTLED.toNanos();
       state.refresh();
     }
   }
 
-  private void take(Incoming incoming, Session session) throws LinkException {
-    for (Object next : incoming.takeAll()) {
-      if (next instanceof Frame frame) {
-        try {
-          session.frame(frame);
-        } catch (FrameException e) {
-          incoming.lastFault = Visible.text(String.valueOf(e.getMessage()));
-          fault(e);
-          if (HOPELESS.contains(e.code())) {
-            throw new LinkException(FaultCode.LINK_REFUSED, String.valueOf(e.getMessage()), e);
-          }
-        }
-      } else if (next instanceof FrameException fault) {
-        fault(fault);
-      }
-    }
-  }
-
   /** Lets the session do what is due; if nobody was ever understood, says what may be wrong. */
-  private void tick(Session session, Incoming incoming) throws LinkException {
+  private void tick(Session session, Exchange exchange) throws LinkException {
     try {
       session.tick();
     } catch (LinkException e) {
@@ -208,21 +173,13 @@ final class Station implements AutoCloseable {
         throw e;
       }
       String seen = "nothing is heard: is it switched on, and is this its port?";
-      if (!incoming.lastFault.isEmpty()) {
-        seen = "the last fault was: " + incoming.lastFault;
-      } else if (incoming.bytes > 0) {
+      if (!exchange.lastFault().isEmpty()) {
+        seen = "the last fault was: " + exchange.lastFault();
+      } else if (exchange.bytes() > 0) {
         seen = "bytes arrive and make no answer: is the speed right, and is it the right driver?";
       }
       throw new LinkException(FaultCode.LINK_SILENT, "%s; %s".formatted(e.getMessage(), seen), e);
     }
-  }
-
-  private Duration untilNextTick(Session session) {
-    long wait = session.nextTick() - time.nanos();
-    if (session.nextTick() == Long.MAX_VALUE || wait > LONGEST_WAIT.toNanos()) {
-      return LONGEST_WAIT;
-    }
-    return Duration.ofNanos(Math.max(0, wait));
   }
 
   private void fault(FrameException fault) {
@@ -263,31 +220,5 @@ final class Station implements AutoCloseable {
 
   private boolean isClosing() {
     return closing.getCount() == 0 || Thread.currentThread().isInterrupted();
-  }
-
-  /** Frames and faults in the order in which they came. */
-  private static final class Incoming implements Framer.Sink {
-
-    private List<Object> waiting = new ArrayList<>();
-    private long bytes;
-
-    /** The last line that arrived undamaged and was refused. */
-    private String lastFault = "";
-
-    @Override
-    public void frame(Frame frame) {
-      waiting.add(frame);
-    }
-
-    @Override
-    public void fault(FrameException fault) {
-      waiting.add(fault);
-    }
-
-    List<Object> takeAll() {
-      List<Object> taken = waiting;
-      waiting = new ArrayList<>();
-      return taken;
-    }
   }
 }

@@ -30,6 +30,7 @@ import picocli.CommandLine.ParameterException;
       ShelfCommand.class,
       JournalCommand.class,
       ConformCommand.class,
+      DriverCommand.class,
     })
 public final class Tallywire {
 

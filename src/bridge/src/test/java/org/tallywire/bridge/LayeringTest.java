@@ -141,6 +141,7 @@ class LayeringTest {
           "publish",
           "web",
           "declared",
+          "kit",
           "conform");
 
   @ArchTest

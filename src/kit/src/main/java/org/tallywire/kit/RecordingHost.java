@@ -19,6 +19,13 @@ public final class RecordingHost implements SessionHost {
 
   private static final Duration NETWORK = Duration.ofMillis(150);
 
+  /** A reading came before anybody said whose it is. */
+  static final class NotIdentified extends IllegalStateException {
+    NotIdentified() {
+      super("a reading was given before identified() said which instrument speaks");
+    }
+  }
+
   private final TimeSource time;
   private final List<Command> sent = new ArrayList<>();
   private final List<Instrument> instruments = new ArrayList<>();
@@ -63,10 +70,16 @@ public final class RecordingHost implements SessionHost {
 
   /** Returns all that was sent since the last call, as text, one command each. */
   public List<String> takeSent() {
-    List<String> texts =
-        sent.stream().map(c -> new String(c.bytes(), StandardCharsets.ISO_8859_1)).toList();
+    return takeCommands().stream()
+        .map(c -> new String(c.bytes(), StandardCharsets.ISO_8859_1))
+        .toList();
+  }
+
+  /** Returns all that was sent since the last call. */
+  public List<Command> takeCommands() {
+    List<Command> taken = List.copyOf(sent);
     sent.clear();
-    return texts;
+    return taken;
   }
 
   /** Returns the instruments named so far. */
@@ -132,8 +145,7 @@ public final class RecordingHost implements SessionHost {
   @Override
   public void reading(Reading reading) {
     if (instruments.isEmpty()) {
-      throw new IllegalStateException(
-          "a reading was given before identified() said which instrument speaks");
+      throw new NotIdentified();
     }
     readings.add(reading);
   }

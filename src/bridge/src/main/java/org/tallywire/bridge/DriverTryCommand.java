@@ -1,0 +1,151 @@
+package org.tallywire.bridge;
+
+import java.math.BigDecimal;
+import java.nio.file.Path;
+import java.time.Duration;
+import java.util.List;
+import java.util.Optional;
+import java.util.concurrent.Callable;
+import java.util.concurrent.CountDownLatch;
+import java.util.concurrent.TimeUnit;
+import org.tallywire.api.Driver;
+import org.tallywire.api.DriverDescription;
+import org.tallywire.api.LinkAddress;
+import org.tallywire.api.LinkException;
+import org.tallywire.api.TimeSource;
+import org.tallywire.link.Links;
+import picocli.CommandLine.Command;
+import picocli.CommandLine.Mixin;
+import picocli.CommandLine.Option;
+
+/** {@code tallywire driver try}: a driver and a meter, live. */
+@Command(
+    name = "try",
+    description = {
+      "Runs a driver on a meter and shows side by side what goes over the line and what the driver"
+          + " makes of it, until Ctrl-C. Nothing is recorded or published.",
+      "Queries are sent; what the driver declares as measure is shown and not sent. Speed and the"
+          + " like are the driver's unless they are given here."
+    },
+    exitCodeListHeading = "%nExit codes:%n",
+    exitCodeList = {
+      "0:it ended and there were readings",
+      "2:nothing was tried: the file or the command line is wrong, or the port cannot be opened",
+      "3:no reading came"
+    },
+    mixinStandardHelpOptions = true)
+final class DriverTryCommand implements Callable<Integer> {
+
+  private static final long LONGEST_END_S = 4;
+
+  @Mixin private DriverArguments driver = new DriverArguments();
+  @Mixin private LinkArguments link = new LinkArguments();
+
+  @Option(
+      names = "--driver",
+      paramLabel = "NAME",
+      description = "which one, if the jar has several")
+  private String name = "";
+
+  @Option(
+      names = "--replay",
+      paramLabel = "FILE",
+      description = "plays a capture instead of a port; ends with it")
+  private Optional<Path> replay = Optional.empty();
+
+  @Option(
+      names = "--pace",
+      paramLabel = "N",
+      description = "how many times faster the capture is played; 0: at once (default 1)")
+  private BigDecimal pace = BigDecimal.ONE;
+
+  @Option(
+      names = "--for",
+      paramLabel = "S",
+      description = "end after so many seconds (until Ctrl-C if left out)")
+  private Optional<BigDecimal> limit = Optional.empty();
+
+  private final CountDownLatch stopped = new CountDownLatch(1);
+
+  @Override
+  public Integer call() throws Exception {
+    Driver chosen = chosen(driver.drivers());
+    LinkAddress address = address(chosen.description());
+    Duration longest = link.seconds("--for", limit);
+    Path scratch = Scratch.forThisRun("tallywire-try");
+    CountDownLatch ended = new CountDownLatch(1);
+    try (Links links = new Links(scratch)) {
+      TimeSource time = TimeSource.system();
+      TryView view = TryView.of(System.out, time);
+      DriverTry run = new DriverTry(chosen, address, links::open, time, view);
+      atExit(links, address, ended, run);
+      System.out.printf(
+          "%s on %s%s%n",
+          Visible.text(chosen.description().nameAndVersion()),
+          Visible.text(address.toString()),
+          limit.isEmpty() && replay.isEmpty() ? "; Ctrl-C ends it" : "");
+      view.heading();
+      boolean opened =
+          run.run(() -> stopped.getCount() == 0, limit.map(seconds -> longest));
+      if (opened) {
+        view.summary();
+      }
+      System.out.flush();
+      return !opened
+          ? Tallywire.SETUP
+          : view.readings() > 0 ? Tallywire.OK : Tallywire.NOT_AS_IT_SHOULD_BE;
+    } catch (LinkException e) {
+      System.err.println(Visible.text(String.valueOf(e.getMessage())));
+      return Tallywire.SETUP;
+    } catch (LinkageError e) {
+      System.err.println(Visible.text("the serial library cannot be loaded: " + e.getMessage()));
+      return Tallywire.SETUP;
+    } finally {
+      ended.countDown();
+    }
+  }
+
+  private Driver chosen(List<Driver> drivers) {
+    List<Driver> some =
+        drivers.stream()
+            .filter(d -> name.isEmpty() || d.description().name().equals(name))
+            .toList();
+    link.require(
+        some.size() == 1,
+        "--driver: say which of them: "
+            + String.join(", ", drivers.stream().map(d -> d.description().name()).toList()));
+    return some.get(0);
+  }
+
+  private LinkAddress address(DriverDescription description) {
+    if (replay.isEmpty()) {
+      return link.address(description.serial(), description.lines());
+    }
+    link.require(link.isEmpty(), "--replay, or --port or --program, not both");
+    link.require(pace.signum() >= 0, "--pace: 0 or more");
+    return new LinkAddress.Recording(replay.get(), pace);
+  }
+
+  /** On Ctrl-C the summary is told before the process is gone. */
+  private void atExit(Links links, LinkAddress address, CountDownLatch ended, DriverTry run) {
+    Thread hook =
+        new Thread(
+            () -> {
+              stopped.countDown();
+              run.wake();
+              try {
+                if (!ended.await(LONGEST_END_S, TimeUnit.SECONDS)) {
+                  System.err.println("stopped; the summary could not be made in time");
+                }
+              } catch (InterruptedException e) {
+                Thread.currentThread().interrupt();
+              }
+            },
+            "stop");
+    if (address instanceof LinkAddress.Serial) {
+      links.atExit(hook);
+    } else {
+      Runtime.getRuntime().addShutdownHook(hook);
+    }
+  }
+}

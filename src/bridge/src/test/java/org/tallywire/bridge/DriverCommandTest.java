@@ -1,0 +1,187 @@
+package org.tallywire.bridge;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.io.ByteArrayOutputStream;
+import java.io.IOException;
+import java.io.PrintStream;
+import java.math.BigDecimal;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Optional;
+import java.util.stream.Stream;
+import org.junit.jupiter.api.DisplayName;
+import org.junit.jupiter.api.DynamicTest;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.TestFactory;
+import org.junit.jupiter.api.io.TempDir;
+import org.tallywire.api.Driver;
+import org.tallywire.api.Example;
+import org.tallywire.api.LinkAddress;
+import org.tallywire.api.TimeSource;
+import org.tallywire.declared.DeclaredFile;
+import org.tallywire.kit.DriverCheck;
+import org.tallywire.kit.DriverReport;
+import org.tallywire.link.Links;
+import org.tallywire.link.VisibleBytes;
+
+/** The commands for somebody who makes a driver, on the files that are shipped. */
+class DriverCommandTest {
+
+  private static final Path SHIPPED = Path.of("../../shared/declared");
+
+  @TempDir private Path folder;
+
+  private static int run(Object... arguments) {
+    String[] words = Stream.of(arguments).map(Object::toString).toArray(String[]::new);
+    return Tallywire.commandLine().execute(words);
+  }
+
+  private Path text(String name, String content) throws IOException {
+    return Files.writeString(folder.resolve(name), content, StandardCharsets.ISO_8859_1);
+  }
+
+  @Test
+  @DisplayName("check: 0 where every rule holds, 1 where one is broken, 2 where nothing can be read")
+  void checkExitCodes() throws Exception {
+    Path file = SHIPPED.resolve("bench-ohmmeter.yaml");
+    assertEquals(0, run("driver", "check", file, "--seed", "1"));
+    String wrong = Files.readString(file).replace("12.345 mOhm", "12.35 mOhm");
+    assertEquals(1, run("driver", "check", text("wrong.yaml", wrong), "--seed", "1"));
+    assertEquals(2, run("driver", "check", text("broken.yaml", "driver: [")));
+    assertEquals(2, run("driver", "check", folder.resolve("none.txt")));
+    assertEquals(2, run("driver", "check", file, "--set", "colour=red"));
+    assertEquals(0, run("driver", "check", ExampleJar.build(folder), "--seed", "1"));
+  }
+
+  @Test
+  @DisplayName("try: what comes, what is made of it, and the most frequent fault with advice")
+  void tryShowsAll() throws Exception {
+    Path capture =
+        text(
+            "some.capture",
+            "# tallywire capture 1\n0.2 < 12.3\n0.3 < 45 mOHM\\r\\n\n0.4 < 1 mH\\r\\n2 mH\\r\\n\n");
+    ByteArrayOutputStream shown = new ByteArrayOutputStream();
+    LinkAddress address = new LinkAddress.Recording(capture, BigDecimal.ONE);
+    Driver driver = DeclaredFile.read(SHIPPED.resolve("bench-ohmmeter.yaml"));
+    try (Links links = new Links(folder)) {
+      TryView view =
+          new TryView(new PrintStream(shown, true, StandardCharsets.UTF_8), TimeSource.system(), 0);
+      assertTrue(
+          new DriverTry(driver, address, links::open, TimeSource.system(), view)
+              .run(() -> false, Optional.empty()));
+      view.summary();
+      assertEquals(1, view.readings());
+    }
+    String all = shown.toString(StandardCharsets.UTF_8);
+    for (String words :
+        List.of(
+            "< 12.3\n",
+            "< 45 mOHM\\r\\n\n",
+            "frame   12.345 mOHM\n",
+            "value   winding-resistance 12.345 mΩ",
+            "FAULT   frame-syntax: ",
+            "3 frames, 1 readings, 2 faults",
+            "Most frequent fault: frame-syntax, 2 times")) {
+      assertTrue(all.contains(words), words + " is not in\n" + all);
+    }
+    assertEquals(0, run("driver", "try", SHIPPED.resolve("bench-ohmmeter.yaml"),
+        "--replay", capture, "--pace", "0"));
+    assertEquals(2, run("driver", "try", SHIPPED.resolve("bench-ohmmeter.yaml")));
+  }
+
+  /** What the shipped meters send, as a text or as a capture with the questions. */
+  @TestFactory
+  Stream<DynamicTest> newFromTheShippedMeters() throws Exception {
+    List<Path> files;
+    try (Stream<Path> all = Files.list(SHIPPED)) {
+      files = all.filter(f -> f.toString().endsWith(".yaml")).sorted().toList();
+    }
+    return files.stream()
+        .map(
+            file ->
+                DynamicTest.dynamicTest(
+                    file.getFileName().toString(),
+                    () -> {
+                      Driver driver = DeclaredFile.read(file);
+                      Example example = driver.examples().get(0);
+                      StringBuilder capture = new StringBuilder("# tallywire capture 1\n");
+                      for (Example.Turn turn : example.turns()) {
+                        event(capture, '>', turn.asked());
+                        event(capture, '<', turn.answer());
+                      }
+                      assertGuessed(text(file.getFileName() + ".txt", capture.toString()));
+                    }));
+  }
+
+  private static void event(StringBuilder capture, char way, byte[] bytes) {
+    if (bytes.length > 0) {
+      String text = VisibleBytes.text(bytes, 0, bytes.length);
+      capture.append("0.1 ").append(way).append(' ').append(text).append('\n');
+    }
+  }
+
+  private void assertGuessed(Path from) throws Exception {
+    Path made = folder.resolve("made.yaml");
+    Files.deleteIfExists(made);
+    assertEquals(0, run("driver", "new", "--from", from, made));
+    String content = Files.readString(made);
+    assertTrue(content.contains("# guessed: "), content);
+    DriverReport report = DriverCheck.of(DeclaredFile.read(made), 3);
+    assertTrue(report.isSound(), report.lines() + "\n" + content);
+    assertEquals(2, run("driver", "new", "--from", from, made), "nothing is written over");
+    assertEquals(content, Files.readString(made));
+  }
+
+  @Test
+  @DisplayName("new: numbers keep their signs, digits and units, whatever stands around them")
+  void newKeepsNumbers() throws Exception {
+    assertGuessed(text("a.txt", "T=-12.50 degC I=+0.070 A\r\nT=+1.0 degC I=-3 A\r\n"));
+    List<String> given = new ArrayList<>();
+    DeclaredFile.read(folder.resolve("made.yaml")).examples().get(0).gives()
+        .forEach(e -> e.values().forEach(v -> given.add(v.quantity() + Telling.inWords(v))));
+    assertEquals(
+        List.of(
+            "winding-temperature-12.50 °C",
+            "test-current0.070 A",
+            "winding-temperature1.0 °C",
+            "test-current-3 A"),
+        given);
+  }
+
+  @Test
+  @DisplayName("new: strange lines give a file that passes, or a sentence and no file")
+  void strangeLines() throws Exception {
+    for (String strange :
+        List.of(
+            "",
+            "\r\n\r\n",
+            "hello\r\n",
+            "1.5 V",
+            "\u0000\u0001\u0002",
+            "\u0002\u0003",
+            "a'b\"c\\d 1.5 V #x: {y} [z] ?*+|^$()\r\n",
+            "12,5 V;3,2 A;x\r\n",
+            "1,2,3,4.5\n1,2,3\n",
+            "\t1.5\tV\t\n",
+            "21.5 \u00B0C\n",
+            "x".repeat(3000) + " 1.5 V\n",
+            "1.5 V 1.6 V 1.7 V\n",
+            "99:99:99 1.5 V\n",
+            "31.02.26 10:00 1.5 V\n",
+            "1.5E+03 OHM\n-.5 OHM\n")) {
+      Path made = folder.resolve("strange.yaml");
+      Files.deleteIfExists(made);
+      int exit = run("driver", "new", "--from", text("strange.txt", strange), made);
+      assertEquals(exit == 0, Files.exists(made), strange);
+      assertTrue(exit == 0 || exit == 2, "%d for %s".formatted(exit, strange));
+      if (exit == 0) {
+        assertTrue(DriverCheck.of(DeclaredFile.read(made), 3).isSound(), strange);
+      }
+    }
+  }
+}
