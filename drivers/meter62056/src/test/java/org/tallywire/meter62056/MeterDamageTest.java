@@ -50,8 +50,7 @@ class MeterDamageTest {
   }
 
   @Test
-  @DisplayName(
-      "BCC: three flips of the same bit column are caught too")
+  @DisplayName("BCC: three flips of the same bit column are caught too")
   void oddColumns() throws Exception {
     long seed = new Random().nextLong();
     Random random = new Random(seed);

@@ -312,6 +312,7 @@ class BridgeConfigFileTest {
     Files.copy(
         Path.of("../../shared/criteria/distribution-oil.json"), folder.resolve("criteria.json"));
     Files.writeString(folder.resolve("mqtt-password"), "invented\n");
+    Files.createDirectory(folder.resolve("drivers"));
     read(example.group(1));
   }
 
