@@ -12,7 +12,7 @@ import org.tallywire.api.Example;
  */
 public final class DriverCheck {
 
-  private static final long LOOK_MS = 200;
+  private static final long LOOK_MS = 100;
 
   private final Driver driver;
   private final Random random;

@@ -75,9 +75,9 @@ final class PlainTrials {
         "",
         played -> {
           new PlayedInstrument(played, example).playExactly(Pieces.WHOLE);
-          compare(DriverRule.WHOLE, example, played);
           numbers(played.host.readings());
           played.host.readings().forEach(quantities::look);
+          compare(DriverRule.WHOLE, example, played);
         });
   }
 
@@ -156,12 +156,10 @@ final class PlainTrials {
       SequenceNumber number = reading.sequence().get();
       String of = reading.instrument() + number.epoch();
       SequenceNumber before = last.get(of);
-      boolean rises =
-          before == null
-              || number.number() > before.number()
+      if (before != null
+          && (number.number() < before.number()
               || (number.number() == before.number()
-                  && reading.part() > parts.getOrDefault(of, 0));
-      if (!rises) {
+                  && reading.part() <= parts.getOrDefault(of, 0)))) {
         throw new RuleBroken(
             DriverRule.NUMBERS,
             "the number %d (part %d) came after the number %d (part %d)"
