@@ -96,8 +96,8 @@ final class DamageTrials {
         });
   }
 
-  private static void afterwards(
-      DriverRule rule, Example example, PlayedDriver played, Seen seen) throws RuleBroken {
+  private static void afterwards(DriverRule rule, Example example, PlayedDriver played, Seen seen)
+      throws RuleBroken {
     String stranger = seen.stranger(example.gives());
     if (!stranger.isEmpty()) {
       throw new RuleBroken(rule, "it gave %s".formatted(stranger));
@@ -126,7 +126,9 @@ final class DamageTrials {
         byte[] begun = Arrays.copyOf(answer, place.at());
         String how = ", broken off behind %s".formatted(Sentences.lastOf(begun));
         conversations.hold(
-            example, how, played -> damaged(DriverRule.TRUNCATED, example, place.turn(), begun, played));
+            example,
+            how,
+            played -> damaged(DriverRule.TRUNCATED, example, place.turn(), begun, played));
         conversations.hold(
             example, how + " by a link that was lost", played -> reopened(example, begun, played));
       }
@@ -226,10 +228,7 @@ final class DamageTrials {
           "the session is not usable afterwards: played twice more, the example gave %s; %s"
               .formatted(
                   Sentences.readings(
-                      played
-                          .host
-                          .readings()
-                          .subList(during, played.host.readings().size())),
+                      played.host.readings().subList(during, played.host.readings().size())),
                   Sentences.faults(played)));
     }
     boolean told =

@@ -94,8 +94,7 @@ public final class DriverCheck {
       new SilenceTrials(conversations).run(sound);
       conversations.close();
     } catch (RuntimeException e) {
-      report.broken(
-          DriverRule.EXCEPTIONS, "asked what it is, or for its examples, it threw " + e);
+      report.broken(DriverRule.EXCEPTIONS, "asked what it is, or for its examples, it threw " + e);
     }
   }
 }
