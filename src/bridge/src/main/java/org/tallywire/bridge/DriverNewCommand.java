@@ -51,10 +51,7 @@ final class DriverNewCommand implements Callable<Integer> {
   @Option(names = "--model", paramLabel = "WORDS", description = "what it is called")
   private String model = "";
 
-  @Option(
-      names = "--baud",
-      paramLabel = "N",
-      description = "its speed (default ${DEFAULT-VALUE})")
+  @Option(names = "--baud", paramLabel = "N", description = "its speed (default ${DEFAULT-VALUE})")
   private int baud = 9600;
 
   @Override
@@ -105,7 +102,8 @@ final class DriverNewCommand implements Callable<Integer> {
         .map(line -> line.replaceFirst("^# (- |guessed: )", "  - "))
         .forEach(System.out::println);
     if (text.contains("# CAUTION")) {
-      System.out.println("  - CAUTION: what is sent is declared as query; look it up in the manual");
+      System.out.println(
+          "  - CAUTION: what is sent is declared as query; look it up in the manual");
     }
     System.out.printf(
         "It passes `tallywire driver check %s` on these lines. Go through it with the manual, then"
@@ -132,7 +130,9 @@ final class DriverNewCommand implements Callable<Integer> {
     List<byte[]> lines = new ArrayList<>();
     for (String line = console.readLine("  "); line != null && !line.isEmpty(); ) {
       try {
-        lines.add(VisibleBytes.parse(line.matches(".*\\\\(r|n|x[0-9A-Fa-f]{2})$") ? line : line + "\\r\\n"));
+        lines.add(
+            VisibleBytes.parse(
+                line.matches(".*\\\\(r|n|x[0-9A-Fa-f]{2})$") ? line : line + "\\r\\n"));
       } catch (IllegalArgumentException e) {
         console.printf("  that line is left out: %s%n", e.getMessage());
       }

@@ -42,11 +42,7 @@ final class DriverTry implements SessionHost, Exchange.Witness {
   private boolean identified;
 
   DriverTry(
-      Driver driver,
-      LinkAddress address,
-      Station.Opener opener,
-      TimeSource time,
-      TryView view) {
+      Driver driver, LinkAddress address, Station.Opener opener, TimeSource time, TryView view) {
     this.driver = driver;
     this.address = address;
     this.opener = opener;

@@ -85,8 +85,7 @@ final class DriverTryCommand implements Callable<Integer> {
           Visible.text(address.toString()),
           limit.isEmpty() && replay.isEmpty() ? "; Ctrl-C ends it" : "");
       view.heading();
-      boolean opened =
-          run.run(() -> stopped.getCount() == 0, limit.map(seconds -> longest));
+      boolean opened = run.run(() -> stopped.getCount() == 0, limit.map(seconds -> longest));
       if (opened) {
         view.summary();
       }

@@ -73,7 +73,9 @@ record GuessSource(List<Turn> turns, String where) {
 
   /** Tells whether a question was asked once while others were asked again and again. */
   boolean isAtStart(Turn turn) {
-    return turn.asked().length > 0 && times(turn) == 1 && turns.stream().anyMatch(t -> times(t) > 1);
+    return turn.asked().length > 0
+        && times(turn) == 1
+        && turns.stream().anyMatch(t -> times(t) > 1);
   }
 
   private long times(Turn of) {

@@ -102,8 +102,7 @@ final class GuessedFile {
     if (lines.isFramed() && lines.checkDigits() > 0) {
       for (String kind : CHECKS) {
         for (String covers : List.of("[text, end]", "[text]", "[start, text, end]")) {
-          checks.add(
-              "{kind: %s, place: behind-end, covers: %s}".formatted(kind, covers));
+          checks.add("{kind: %s, place: behind-end, covers: %s}".formatted(kind, covers));
         }
       }
     } else {
@@ -126,20 +125,20 @@ final class GuessedFile {
     head.clear();
     head.add("# yaml-language-server: $schema=../schema/declared.schema.json");
     head.add("#");
+    head.add("# Begun by `tallywire driver new` from %s.".formatted(Visible.text(source.where())));
     head.add(
-        "# Begun by `tallywire driver new` from %s.".formatted(Visible.text(source.where())));
-    head.add("# Everything here is guessed: go through it with the meter's manual. What was guessed:");
+        "# Everything here is guessed: go through it with the meter's manual. What was guessed:");
     remarks.forEach(remark -> head.add("# - " + Visible.text(remark)));
     head.add("driver: " + identity.name());
     head.add("version: '0.1'");
     String about = "%s %s".formatted(identity.maker(), identity.model()).strip();
     head.add(
         "about: "
-            + GuessedRule.quoted(about.isEmpty() ? "a meter that nobody has described yet" : about));
+            + GuessedRule.quoted(
+                about.isEmpty() ? "a meter that nobody has described yet" : about));
     head.add(
         "instrument: {maker: %s, model: %s}"
-            .formatted(
-                GuessedRule.quoted(identity.maker()), GuessedRule.quoted(identity.model())));
+            .formatted(GuessedRule.quoted(identity.maker()), GuessedRule.quoted(identity.model())));
     head.add("port: {baud: %d}".formatted(identity.baud()));
     if (source.isAsked()) {
       questions();
@@ -181,8 +180,7 @@ final class GuessedFile {
     List<String> yaml = new ArrayList<>(List.of("examples:"));
     if (source.isAsked()) {
       GuessPlay play = new GuessPlay(driver);
-      List<Turn> asked =
-          source.turns().stream().filter(turn -> turn.asked().length > 0).toList();
+      List<Turn> asked = source.turns().stream().filter(turn -> turn.asked().length > 0).toList();
       play.answer(asked, MOST_TURNS);
       example(yaml, "as it was recorded", play.played(), play);
       return yaml;
@@ -211,8 +209,7 @@ final class GuessedFile {
   private void example(List<String> yaml, String name, List<Turn> turns, GuessPlay play)
       throws Unguessable {
     if (!play.faults().isEmpty()) {
-      throw new Unguessable(
-          "%s: %s".formatted(source.where(), play.faults().get(0).getMessage()));
+      throw new Unguessable("%s: %s".formatted(source.where(), play.faults().get(0).getMessage()));
     }
     yaml.add("  - name: " + name);
     yaml.add("    turns:");
@@ -249,7 +246,8 @@ final class GuessedFile {
     List<byte[]> pieces = new ArrayList<>();
     int from = 0;
     for (int i = 1; i <= bytes.length; i++) {
-      boolean end = bytes[i - 1] == '\n' || (bytes[i - 1] == '\r' && (i == bytes.length || bytes[i] != '\n'));
+      boolean end =
+          bytes[i - 1] == '\n' || (bytes[i - 1] == '\r' && (i == bytes.length || bytes[i] != '\n'));
       if (end || i == bytes.length) {
         pieces.add(Arrays.copyOfRange(bytes, from, i));
         from = i;

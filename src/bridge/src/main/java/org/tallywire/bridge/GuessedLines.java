@@ -100,7 +100,8 @@ final class GuessedLines {
     }
     byShape.values().stream()
         .limit(MOST_RULES)
-        .forEach(alike -> rules.add(new GuessedRule(alike, commas, atStart.contains(whole(alike)))));
+        .forEach(
+            alike -> rules.add(new GuessedRule(alike, commas, atStart.contains(whole(alike)))));
     if (byShape.size() > MOST_RULES) {
       remarks.add(
           "there are %d kinds of lines; the first %d have a rule"

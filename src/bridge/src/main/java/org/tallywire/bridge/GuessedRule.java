@@ -87,8 +87,7 @@ final class GuessedRule {
     String text = texts.iterator().next();
     char between = text.replaceAll("[0-9]", "").charAt(0);
     String year = text.substring(text.lastIndexOf(between) + 1).length() == 4 ? "yyyy" : "yy";
-    datePattern =
-        between == '-' ? "yyyy-MM-dd" : "dd%1$cMM%1$c%2$s".formatted(between, year);
+    datePattern = between == '-' ? "yyyy-MM-dd" : "dd%1$cMM%1$c%2$s".formatted(between, year);
     date = "date";
     regex.add("(?<date>[0-9./-]+)");
     remarks.add(
@@ -110,7 +109,8 @@ final class GuessedRule {
 
   private void word(int at) {
     Set<String> texts = texts(at);
-    if (texts.size() == 1 && MeterWords.state(texts.iterator().next()).isEmpty()
+    if (texts.size() == 1
+        && MeterWords.state(texts.iterator().next()).isEmpty()
         && !texts.iterator().next().matches(WINDINGS)) {
       regex.add(escaped(texts.iterator().next()));
       return;
@@ -285,8 +285,7 @@ final class GuessedRule {
   private void value(String field, String quantity, String unit, Set<String> texts) {
     Map<String, String> marks = new LinkedHashMap<>();
     for (String text : texts) {
-      if (!text.equals(NOT_MEASURED)
-          && (!text.matches(".*[0-9].*") || text.matches("[<>].*"))) {
+      if (!text.equals(NOT_MEASURED) && (!text.matches(".*[0-9].*") || text.matches("[<>].*"))) {
         marks.put(text, MeterWords.reason(text));
       }
     }
@@ -302,8 +301,7 @@ final class GuessedRule {
                 unit,
                 marks.isEmpty() ? "" : ", words: {%s}".formatted(words),
                 texts.contains(NOT_MEASURED) ? ", dropped: ['-']" : ""));
-    marks.forEach(
-        (text, reason) -> remarks.add("\"%s\" is taken for %s".formatted(text, reason)));
+    marks.forEach((text, reason) -> remarks.add("\"%s\" is taken for %s".formatted(text, reason)));
   }
 
   private String pattern(Set<String> texts) {
@@ -342,7 +340,8 @@ final class GuessedRule {
     if (gives()) {
       remarks.forEach(remark -> yaml.add("    # guessed: " + Visible.text(remark)));
     } else {
-      yaml.add("    # guessed: no value in lines such as \"%s\"; they are ignored".formatted(line()));
+      yaml.add(
+          "    # guessed: no value in lines such as \"%s\"; they are ignored".formatted(line()));
     }
     yaml.add("    match: " + quoted(" *" + String.join("", regex) + " *"));
     if (!gives()) {

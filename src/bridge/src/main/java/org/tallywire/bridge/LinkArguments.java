@@ -35,7 +35,10 @@ final class LinkArguments {
       description = "a program that speaks for the instrument, with its arguments, in quotes")
   private String program = "";
 
-  @Option(names = "--baud", paramLabel = "N", description = "speed (default: the driver's, or ${DEFAULT-VALUE})")
+  @Option(
+      names = "--baud",
+      paramLabel = "N",
+      description = "speed (default: the driver's, or ${DEFAULT-VALUE})")
   private int baud = 9600;
 
   @Option(names = "--data-bits", paramLabel = "N", description = "5 to 8 (default 8)")
@@ -85,8 +88,7 @@ final class LinkArguments {
     flow = isGiven("--flow") ? flow : usual.flow().word();
     dtr = isGiven("--dtr") ? dtr : usualLines.dtr() ? "on" : "off";
     rts = isGiven("--rts") ? rts : usualLines.rts() ? "on" : "off";
-    settle =
-        isGiven("--settle") ? settle : BigDecimal.valueOf(usualLines.settle().toMillis(), 3);
+    settle = isGiven("--settle") ? settle : BigDecimal.valueOf(usualLines.settle().toMillis(), 3);
     return address();
   }
 

@@ -22,8 +22,8 @@ import org.tallywire.api.TimeSource;
 import org.tallywire.link.VisibleBytes;
 
 /**
- * What goes over a line and what a driver makes of it: side by side on a terminal, else a line each.
- * Used by one thread.
+ * What goes over a line and what a driver makes of it: side by side on a terminal, else a line
+ * each. Used by one thread.
  */
 final class TryView {
 
@@ -118,16 +118,14 @@ final class TryView {
         reading.labels().entrySet().stream()
             .map(label -> label.getKey() + "=" + label.getValue())
             .collect(Collectors.joining(" "));
-    String number =
-        reading.sequence().map(s -> "number %d ".formatted(s.number())).orElse("");
+    String number = reading.sequence().map(s -> "number %d ".formatted(s.number())).orElse("");
     String status = reading.status() == Reading.Status.OK ? "" : reading.status().word() + " ";
     String taken = reading.takenAt().map(at -> "taken " + at + " ").orElse("");
     say("value", "%s  %s".formatted(values, status + number + taken + labels).strip());
   }
 
   void identified(Instrument who) {
-    String words =
-        String.join(" ", who.maker(), who.model(), who.serial(), who.firmware()).strip();
+    String words = String.join(" ", who.maker(), who.model(), who.serial(), who.firmware()).strip();
     say("meter", words.isEmpty() ? "says nothing of itself" : words.replaceAll(" +", " "));
   }
 

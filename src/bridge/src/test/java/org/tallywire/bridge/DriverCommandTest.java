@@ -46,7 +46,8 @@ class DriverCommandTest {
   }
 
   @Test
-  @DisplayName("check: 0 where every rule holds, 1 where one is broken, 2 where nothing can be read")
+  @DisplayName(
+      "check: 0 where every rule holds, 1 where one is broken, 2 where nothing can be read")
   void checkExitCodes() throws Exception {
     Path file = SHIPPED.resolve("bench-ohmmeter.yaml");
     assertEquals(0, run("driver", "check", file, "--seed", "1"));
@@ -89,8 +90,16 @@ class DriverCommandTest {
             "Most frequent fault: frame-syntax, 2 times")) {
       assertTrue(all.contains(words), words + " is not in\n" + all);
     }
-    assertEquals(0, run("driver", "try", SHIPPED.resolve("bench-ohmmeter.yaml"),
-        "--replay", capture, "--pace", "0"));
+    assertEquals(
+        0,
+        run(
+            "driver",
+            "try",
+            SHIPPED.resolve("bench-ohmmeter.yaml"),
+            "--replay",
+            capture,
+            "--pace",
+            "0"));
     assertEquals(2, run("driver", "try", SHIPPED.resolve("bench-ohmmeter.yaml")));
   }
 
@@ -142,7 +151,10 @@ class DriverCommandTest {
   void newKeepsNumbers() throws Exception {
     assertGuessed(text("a.txt", "T=-12.50 degC I=+0.070 A\r\nT=+1.0 degC I=-3 A\r\n"));
     List<String> given = new ArrayList<>();
-    DeclaredFile.read(folder.resolve("made.yaml")).examples().get(0).gives()
+    DeclaredFile.read(folder.resolve("made.yaml"))
+        .examples()
+        .get(0)
+        .gives()
         .forEach(e -> e.values().forEach(v -> given.add(v.quantity() + Telling.inWords(v))));
     assertEquals(
         List.of(

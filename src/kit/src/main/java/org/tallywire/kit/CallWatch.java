@@ -13,7 +13,7 @@ final class CallWatch {
   static final Duration LONGEST = Duration.ofSeconds(1);
 
   private static final ThreadMXBean THREADS = ManagementFactory.getThreadMXBean();
-  private static final int LOOKS = 15; // a thread found waiting so often in one call does wait
+  private static final int LOOKS = 10; // a thread found waiting so often in one call does wait
 
   private volatile long begun;
   private volatile String call = "";
@@ -43,7 +43,7 @@ final class CallWatch {
       return "";
     }
     long spent = THREADS.getThreadCpuTime(caller.getId()) - begun;
-    if (spent > 3 * LONGEST.toNanos()) {
+    if (spent > LONGEST.multipliedBy(2).toNanos()) {
       return "%s has not come back after %d s of processor time"
           .formatted(now, Duration.ofNanos(spent).toSeconds());
     }

@@ -57,8 +57,7 @@ final class Conversations {
       return false;
     } finally {
       for (Command command : played.commands) {
-        commands.putIfAbsent(
-            command.effect() + Sentences.bytes(command.bytes()), command);
+        commands.putIfAbsent(command.effect() + Sentences.bytes(command.bytes()), command);
       }
     }
   }

@@ -14,8 +14,8 @@ final class DamageTrials {
   /** After so long without a byte, what came before is over in any language. */
   private static final Duration PAUSE = Duration.ofSeconds(5);
 
-  private static final int MOST_BITS = 1200;
-  private static final int MOST_BREAKS = 300;
+  private static final int MOST_BITS = 600;
+  private static final int MOST_BREAKS = 150;
   private static final int MOST_LONG = 4_000_000;
   private static final int TIMES_THE_LIMIT = 5;
   private static final int USABLE_AFTER = 2;
@@ -96,8 +96,8 @@ final class DamageTrials {
         });
   }
 
-  private static void afterwards(
-      DriverRule rule, Example example, PlayedDriver played, Seen seen) throws RuleBroken {
+  private static void afterwards(DriverRule rule, Example example, PlayedDriver played, Seen seen)
+      throws RuleBroken {
     String stranger = seen.stranger(example.gives());
     if (!stranger.isEmpty()) {
       throw new RuleBroken(rule, "it gave %s".formatted(stranger));
@@ -126,7 +126,9 @@ final class DamageTrials {
         byte[] begun = Arrays.copyOf(answer, place.at());
         String how = ", broken off behind %s".formatted(Sentences.lastOf(begun));
         conversations.hold(
-            example, how, played -> damaged(DriverRule.TRUNCATED, example, place.turn(), begun, played));
+            example,
+            how,
+            played -> damaged(DriverRule.TRUNCATED, example, place.turn(), begun, played));
         conversations.hold(
             example, how + " by a link that was lost", played -> reopened(example, begun, played));
       }
@@ -138,6 +140,7 @@ final class DamageTrials {
       throws RuleBroken {
     played.arrive(begun);
     int before = played.host.readings().size();
+    int faults = played.faults.size();
     played.open();
     Seen seen = new Seen(played);
     new PlayedInstrument(played, example)
@@ -150,6 +153,11 @@ final class DamageTrials {
                   Sentences.readings(played.host.readings()),
                   Sentences.expected(example.gives()),
                   Sentences.faults(played)));
+    }
+    if (played.faults.size() > faults) {
+      throw new RuleBroken(
+          DriverRule.TRUNCATED,
+          "on the next link what came before was not forgotten; " + Sentences.faults(played));
     }
   }
 
@@ -220,10 +228,7 @@ final class DamageTrials {
           "the session is not usable afterwards: played twice more, the example gave %s; %s"
               .formatted(
                   Sentences.readings(
-                      played
-                          .host
-                          .readings()
-                          .subList(during, played.host.readings().size())),
+                      played.host.readings().subList(during, played.host.readings().size())),
                   Sentences.faults(played)));
     }
     boolean told =
@@ -243,7 +248,8 @@ final class DamageTrials {
         played.host.readings().stream().anyMatch(reading -> reading.sequence().isPresent());
     return seen.allSince(during, example.gives())
         || (numbered && !gaveAll && seen.all(example.gives()))
-        || (numbered && gaveAll);
+        || (numbered && gaveAll)
+        || played.host.repeats() >= example.gives().size(); // a damaged line was its own number
   }
 
   private static List<Place> places(Example example, int perByte) {

@@ -11,7 +11,8 @@ import org.tallywire.api.DriverDescription;
 /** Looks at what a driver says of itself. */
 final class DescriptionTrials {
 
-  private static final Pattern NAME = Pattern.compile("[A-Za-z0-9_-]{1,64}"); // as in configurations
+  private static final Pattern NAME =
+      Pattern.compile("[A-Za-z0-9_-]{1,64}"); // as in configurations
 
   private final Driver driver;
   private final DriverReport report;

@@ -12,7 +12,7 @@ import org.tallywire.api.Example;
  */
 public final class DriverCheck {
 
-  private static final long LOOK_MS = 200;
+  private static final long LOOK_MS = 100;
 
   private final Driver driver;
   private final Random random;
@@ -94,8 +94,7 @@ public final class DriverCheck {
       new SilenceTrials(conversations).run(sound);
       conversations.close();
     } catch (RuntimeException e) {
-      report.broken(
-          DriverRule.EXCEPTIONS, "asked what it is, or for its examples, it threw " + e);
+      report.broken(DriverRule.EXCEPTIONS, "asked what it is, or for its examples, it threw " + e);
     }
   }
 }

@@ -6,8 +6,8 @@ import java.util.List;
 import java.util.Map;
 
 /**
- * What was found about a driver, rule by rule, in sentences. Filled by {@link DriverCheck}; safe for
- * use by many threads.
+ * What was found about a driver, rule by rule, in sentences. Filled by {@link DriverCheck}; safe
+ * for use by many threads.
  */
 public final class DriverReport {
 
@@ -82,7 +82,9 @@ public final class DriverReport {
         : Outcome.UNTESTED;
   }
 
-  /** Returns how the rule was broken, at most four sentences; what was tried, or why nothing was. */
+  /**
+   * Returns how the rule was broken, at most four sentences; what was tried, or why nothing was.
+   */
   public synchronized List<String> sentences(DriverRule rule) {
     return switch (outcome(rule)) {
       case BROKEN -> List.copyOf(broken.getOrDefault(rule, List.of()));

@@ -11,10 +11,7 @@ public enum DriverRule {
           + " values of its settings.",
       "A configuration names the driver, records carry its version, and a station that sets nothing"
           + " must start."),
-  EXAMPLES(
-      22,
-      "At least one example gives a reading.",
-      "What no example shows, nobody can check."),
+  EXAMPLES(22, "At least one example gives a reading.", "What no example shows, nobody can check."),
   WHOLE(
       23,
       "Each example, played from the opening of the link, gives its readings and its fault, and"

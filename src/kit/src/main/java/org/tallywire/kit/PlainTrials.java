@@ -59,8 +59,7 @@ final class PlainTrials {
     joined(soundAndGood);
     soundAndGood.forEach(this::several);
     if (soundAndGood.isEmpty()) {
-      for (DriverRule rule :
-          List.of(DriverRule.CUTS, DriverRule.JOINED, DriverRule.SEVERAL)) {
+      for (DriverRule rule : List.of(DriverRule.CUTS, DriverRule.JOINED, DriverRule.SEVERAL)) {
         report.untested(rule, "no example with readings plays as it should");
       }
     }
@@ -75,9 +74,9 @@ final class PlainTrials {
         "",
         played -> {
           new PlayedInstrument(played, example).playExactly(Pieces.WHOLE);
-          compare(DriverRule.WHOLE, example, played);
           numbers(played.host.readings());
           played.host.readings().forEach(quantities::look);
+          compare(DriverRule.WHOLE, example, played);
         });
   }
 
@@ -139,8 +138,7 @@ final class PlainTrials {
               .formatted(example.fault().get().word(), Sentences.faults(played)));
     }
     if (example.fault().isEmpty() && !codes.isEmpty()) {
-      throw new RuleBroken(
-          rule, "it is to play without a fault; " + Sentences.faults(played));
+      throw new RuleBroken(rule, "it is to play without a fault; " + Sentences.faults(played));
     }
   }
 
@@ -156,12 +154,10 @@ final class PlainTrials {
       SequenceNumber number = reading.sequence().get();
       String of = reading.instrument() + number.epoch();
       SequenceNumber before = last.get(of);
-      boolean rises =
-          before == null
-              || number.number() > before.number()
+      if (before != null
+          && (number.number() < before.number()
               || (number.number() == before.number()
-                  && reading.part() > parts.getOrDefault(of, 0));
-      if (!rises) {
+                  && reading.part() <= parts.getOrDefault(of, 0)))) {
         throw new RuleBroken(
             DriverRule.NUMBERS,
             "the number %d (part %d) came after the number %d (part %d)"
@@ -210,8 +206,7 @@ final class PlainTrials {
     conversations.report().passed(DriverRule.JOINED, "%d pairs of examples".formatted(pairs));
   }
 
-  private void joined(Example first, Example second, PlayedDriver played)
-      throws RuleBroken {
+  private void joined(Example first, Example second, PlayedDriver played) throws RuleBroken {
     Seen seen = new Seen(played);
     if (PlayedInstrument.talksOnly(first) && PlayedInstrument.talksOnly(second)) {
       byte[] both = Bytes.joined(List.of(answers(first), answers(second)));
@@ -242,7 +237,6 @@ final class PlainTrials {
                   Sentences.faults(played)));
     }
   }
-
 
   private static byte[] answers(Example example) {
     return Bytes.joined(example.turns().stream().map(Turn::answer).toList());

@@ -17,8 +17,8 @@ import org.tallywire.api.LinkException;
 import org.tallywire.api.Session;
 
 /**
- * A driver over a link that the check plays, in virtual time and as the bridge would run it. Used by
- * one thread.
+ * A driver over a link that the check plays, in virtual time and as the bridge would run it. Used
+ * by one thread.
  */
 final class PlayedDriver implements Framer.Sink {
 
@@ -163,8 +163,7 @@ final class PlayedDriver implements Framer.Sink {
     }
     if (spent > CallWatch.LONGEST.toNanos()) {
       throw new RuleBroken(
-          DriverRule.TIME,
-          "%s took %.1f s of processor time".formatted(name, spent / 1e9));
+          DriverRule.TIME, "%s took %.1f s of processor time".formatted(name, spent / 1e9));
     }
     for (Command command : host.takeCommands()) {
       commands.add(command);

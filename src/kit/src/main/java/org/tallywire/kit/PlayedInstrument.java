@@ -157,8 +157,7 @@ final class PlayedInstrument {
     byte[] asked = turn.asked();
     return asked.length > 0
         && asked.length <= sent.length
-        && Arrays.equals(
-            asked, 0, asked.length, sent, sent.length - asked.length, sent.length);
+        && Arrays.equals(asked, 0, asked.length, sent, sent.length - asked.length, sent.length);
   }
 
   private void arrive(List<byte[]> pieces) throws RuleBroken {

@@ -69,8 +69,7 @@ final class SilenceTrials {
   private void once(Example example, int turn, PlayedDriver played) throws RuleBroken {
     asks = true;
     Seen seen = new Seen(played);
-    new PlayedInstrument(played, example)
-        .play(turn, Bytes.NONE, () -> seen.all(example.gives()));
+    new PlayedInstrument(played, example).play(turn, Bytes.NONE, () -> seen.all(example.gives()));
     if (!seen.all(example.gives())) {
       throw new RuleBroken(
           DriverRule.WITHHELD,

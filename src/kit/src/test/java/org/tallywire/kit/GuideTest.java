@@ -32,8 +32,7 @@ class GuideTest {
   @DisplayName("the quantities that are judged are those of shared/quantities.json")
   void quantities() throws Exception {
     Map<String, String> shared = new HashMap<>();
-    Matcher matcher =
-        QUANTITY.matcher(Files.readString(Path.of("../../shared/quantities.json")));
+    Matcher matcher = QUANTITY.matcher(Files.readString(Path.of("../../shared/quantities.json")));
     while (matcher.find()) {
       shared.put(matcher.group(1), matcher.group(2));
     }

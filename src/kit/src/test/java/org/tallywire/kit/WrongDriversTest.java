@@ -67,8 +67,7 @@ class WrongDriversTest {
                     () -> {
                       DriverReport report = DriverCheck.of(wrong.driver(), seed);
                       String all = "seed %d: %s".formatted(seed, report.lines());
-                      assertEquals(
-                          DriverReport.Outcome.BROKEN, report.outcome(wrong.rule()), all);
+                      assertEquals(DriverReport.Outcome.BROKEN, report.outcome(wrong.rule()), all);
                       assertTrue(
                           report.sentences(wrong.rule()).stream()
                               .anyMatch(s -> s.contains(wrong.words())),
@@ -191,8 +190,7 @@ class WrongDriversTest {
             DriverRule.NUMBERS,
             "has a number",
             described(right.withMemory(Memory.NUMBERS))),
-        new Wrong(
-            "a number given twice", DriverRule.NUMBERS, "came after", spoilt(Twice::new)),
+        new Wrong("a number given twice", DriverRule.NUMBERS, "came after", spoilt(Twice::new)),
         new Wrong(
             "a resistance in volts", DriverRule.QUANTITIES, "does not convert", spoilt(Volts::new)),
         new Wrong("it computes for ever", DriverRule.TIME, "frame", spoilt(Slow::new)),
