@@ -4,6 +4,13 @@ import static org.awaitility.Awaitility.await;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import java.io.BufferedReader;
+import java.io.IOException;
+import java.io.InputStreamReader;
+import java.net.InetAddress;
+import java.net.ServerSocket;
+import java.net.Socket;
+import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.time.Duration;
@@ -28,8 +35,9 @@ import org.tallywire.journal.JournalView;
 import org.tallywire.publish.Mosquitto;
 
 /**
- * The drivers of SCPI and of IEC 62056-21 in the packaged bridge, at pseudo-terminals with the
- * simulator behind them, which has read the standards for itself.
+ * The drivers of SCPI and of IEC 62056-21, and drivers that did not come with the program, in the
+ * packaged bridge, at pseudo-terminals with the simulator behind them, which has read the standards
+ * for itself.
  */
 @Execution(ExecutionMode.CONCURRENT)
 class InstrumentLanguagesIT {
@@ -117,6 +125,84 @@ class InstrumentLanguagesIT {
       assertEquals("XYZ", reading.instrument().maker());
       assertEquals(2, reading.values().size(), reading.raw());
       assertEquals("V", reading.measured(new Quantity("voltage-l1")).orElseThrow().unit().code());
+    }
+  }
+
+  @Test
+  @DisplayName(
+      "A declared driver and a driver in a jar, from a folder: a tester that only talks is judged, a thermometer is asked")
+  void strangers() throws Exception {
+    Path drivers = Files.createDirectory(folder.resolve("drivers"));
+    Files.copy(
+        Path.of("../../shared/declared/talk-only-tester.yaml"), drivers.resolve("tester.yaml"));
+    Path example = ExampleJar.build(folder);
+    Files.copy(example, drivers.resolve("thermometer.jar"));
+    try (SimulatorProcess simulator = simulator("--speaks=talk-only", "--pace=40");
+        Thermometer thermometer = new Thermometer();
+        var plate = Demo.class.getResourceAsStream("demo-nameplate.yaml")) {
+      Files.write(folder.resolve("plate.yaml"), plate.readAllBytes());
+      run(
+          """
+            bay-1:
+              driver: talk-only-tester
+              settings: {serial: HL-7}
+              serial: {port: %s, baud: 115200}
+            bay-2:
+              driver: thermometer
+              settings: {every: 1}
+              tcp: {host: 127.0.0.1, port: %d}
+          drivers:
+            folder: drivers
+            digests: {thermometer.jar: %s}
+          test-sets:
+            - {id: set-1, nameplate: plate.yaml, stations: [bay-1]}
+          """
+              .formatted(port(simulator), thermometer.port(), DriverJar.Bytes.of(example).digest()),
+          () ->
+              entries(RecordFormat.BOOKING).size() >= READINGS
+                  && recorded().stream().anyMatch(r -> r.instrument().serial().equals("0042")));
+      List<Reading> readings = recorded();
+      assertEquals(
+          READINGS, readings.stream().filter(r -> r.instrument().serial().equals("HL-7")).count());
+      assertTrue(jar.output().contains("driver thermometer 1.0 from"), jar.output());
+      assertTrue(jar.output().contains("driver talk-only-tester 1.0 from"), jar.output());
+    }
+  }
+
+  /** The invented thermometer of {@code drivers/example}, at a TCP port. */
+  private static final class Thermometer implements AutoCloseable {
+
+    private final ServerSocket server = new ServerSocket(0, 1, InetAddress.getLoopbackAddress());
+
+    Thermometer() throws IOException {
+      Thread thread = new Thread(this::serve, "thermometer");
+      thread.setDaemon(true);
+      thread.start();
+    }
+
+    int port() {
+      return server.getLocalPort();
+    }
+
+    private void serve() {
+      while (!server.isClosed()) {
+        try (Socket caller = server.accept();
+            BufferedReader in =
+                new BufferedReader(
+                    new InputStreamReader(caller.getInputStream(), StandardCharsets.US_ASCII))) {
+          for (String line = in.readLine(); line != null; line = in.readLine()) {
+            String answer = line.equals("I?") ? "THERMO TH-1,0042\r\n" : "+23.40 C\r\n";
+            caller.getOutputStream().write(answer.getBytes(StandardCharsets.US_ASCII));
+          }
+        } catch (IOException e) {
+          // the caller is gone, or the test is over
+        }
+      }
+    }
+
+    @Override
+    public void close() throws IOException {
+      server.close();
     }
   }
 
