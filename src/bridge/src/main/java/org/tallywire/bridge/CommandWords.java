@@ -18,7 +18,8 @@ final class CommandWords {
     StringBuilder word = new StringBuilder();
     boolean begun = false;
     char quote = 0;
-    for (char c : text.toCharArray()) {
+    for (int i = 0; i < text.length(); i++) {
+      char c = text.charAt(i);
       if (quote != 0) {
         if (c == quote) {
           quote = 0;
