@@ -114,11 +114,12 @@ final class DriverNewCommand implements Callable<Integer> {
 
   /** Asks a few questions on the terminal. */
   private GuessSource ask() throws GuessedFile.Unguessable {
-    Console console = System.console();
-    if (console == null) {
-      throw new GuessedFile.Unguessable(
-          "there is no terminal to ask on: give a capture or a text with --from");
-    }
+    Console console =
+        TryView.Terminal.console()
+            .orElseThrow(
+                () ->
+                    new GuessedFile.Unguessable(
+                        "there is no terminal to ask on: give a capture or a text with --from"));
     maker = answer(console, "Who made the meter", maker);
     model = answer(console, "What is it called", model);
     String speed = answer(console, "Its speed in baud", String.valueOf(baud));

@@ -1,5 +1,6 @@
 package org.tallywire.bridge;
 
+import java.io.Console;
 import java.io.IOException;
 import java.io.PrintStream;
 import java.nio.charset.StandardCharsets;
@@ -9,6 +10,7 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
+import java.util.Optional;
 import java.util.concurrent.TimeUnit;
 import java.util.stream.Collectors;
 import org.tallywire.api.Command;
@@ -274,7 +276,22 @@ final class TryView {
     private Terminal() {}
 
     static boolean isThere() {
-      return System.console() != null && System.getenv("TERM") != null;
+      return console().isPresent() && System.getenv("TERM") != null;
+    }
+
+    /** Returns the console if there is a terminal at both ends; Java 22 has one without, too. */
+    @SuppressWarnings("SystemConsoleNull")
+    static Optional<Console> console() {
+      Console console = System.console();
+      if (console == null) {
+        return Optional.empty();
+      }
+      try {
+        Object terminal = Console.class.getMethod("isTerminal").invoke(console);
+        return Boolean.FALSE.equals(terminal) ? Optional.empty() : Optional.of(console);
+      } catch (ReflectiveOperationException e) {
+        return Optional.of(console); // an older Java has none without a terminal
+      }
     }
 
     /** Asks how wide it is; the usual width if nobody says. */

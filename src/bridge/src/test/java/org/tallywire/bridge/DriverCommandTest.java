@@ -52,7 +52,14 @@ class DriverCommandTest {
     Path file = SHIPPED.resolve("bench-ohmmeter.yaml");
     assertEquals(0, run("driver", "check", file, "--seed", "1"));
     String wrong = Files.readString(file).replace("12.345 mOhm", "12.35 mOhm");
-    assertEquals(1, run("driver", "check", text("wrong.yaml", wrong), "--seed", "1"));
+    assertEquals(
+        1,
+        run(
+            "driver",
+            "check",
+            Files.writeString(folder.resolve("wrong.yaml"), wrong),
+            "--seed",
+            "1"));
     assertEquals(2, run("driver", "check", text("broken.yaml", "driver: [")));
     assertEquals(2, run("driver", "check", folder.resolve("none.txt")));
     assertEquals(2, run("driver", "check", file, "--set", "colour=red"));
@@ -99,7 +106,7 @@ class DriverCommandTest {
             "--replay",
             capture,
             "--pace",
-            "0"));
+            "1"));
     assertEquals(2, run("driver", "try", SHIPPED.resolve("bench-ohmmeter.yaml")));
   }
 
