@@ -80,6 +80,8 @@ final class Intake {
         giveUnnumbered(answer, part++, receivedAt);
       } else if (answer.number().getAsLong() > epochs.last()) {
         giveNumbered(answer, answer.number().getAsLong(), receivedAt);
+      } else {
+        host.repeated();
       }
     }
   }
