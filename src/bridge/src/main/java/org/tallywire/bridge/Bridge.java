@@ -8,6 +8,8 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.concurrent.atomic.AtomicBoolean;
+import org.slf4j.Logger;
+import org.slf4j.LoggerFactory;
 import org.tallywire.acceptance.TestPlan;
 import org.tallywire.api.Instrument;
 import org.tallywire.api.TimeSource;
@@ -34,6 +36,8 @@ import org.tallywire.web.LivePage;
  * and may be called twice.
  */
 final class Bridge implements AutoCloseable {
+
+  private static final Logger log = LoggerFactory.getLogger(Bridge.class);
 
   private static final Duration STATION_CLOSE_LIMIT = Duration.ofSeconds(6);
 
@@ -92,6 +96,7 @@ final class Bridge implements AutoCloseable {
               (state, sentence) -> board.storage(Storage.valueOf(state.name()), sentence));
       boolean opened = false;
       try {
+        config.drivers().forEach(driver -> log.info("{}", driver));
         Bridge bridge = new Bridge(config, journal, address(config), board, time);
         opened = true;
         return bridge;

@@ -23,6 +23,7 @@ import org.tallywire.publish.Tls;
  * @param page where to serve the live page
  * @param stations one a line to an instrument
  * @param testSets to open at the start, or to go on with
+ * @param drivers what was found that did not come with the program, one sentence each
  */
 record BridgeConfig(
     String site,
@@ -31,7 +32,8 @@ record BridgeConfig(
     Broker broker,
     Page page,
     List<Station> stations,
-    List<TestSet> testSets) {
+    List<TestSet> testSets,
+    List<String> drivers) {
 
   /**
    * The broker.

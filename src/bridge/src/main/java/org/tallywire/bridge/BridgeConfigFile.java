@@ -73,16 +73,16 @@ final class BridgeConfigFile {
         top.section("page")
             .map(this::page)
             .orElse(new BridgeConfig.Page("127.0.0.1", DEFAULT_PAGE_PORT));
-    top.section("drivers")
-        .ifPresent(
-            section -> drivers = new DriversSection(folder, problems).read(section, drivers));
+    DriversSection others = new DriversSection(folder, problems);
+    top.section("drivers").ifPresent(section -> drivers = others.read(section, drivers));
     Optional<YamlSection> places = top.requiredSection("stations");
     List<BridgeConfig.Station> stations = places.map(this::stations).orElse(List.of());
     List<BridgeConfig.TestSet> testSets =
         testSets(top, places.map(YamlSection::keys).orElse(List.of()));
     top.end();
     problems.throwIfAny();
-    return new BridgeConfig(site, data, keep, broker.orElseThrow(), page, stations, testSets);
+    return new BridgeConfig(
+        site, data, keep, broker.orElseThrow(), page, stations, testSets, others.found());
   }
 
   private BridgeConfig.Page page(YamlSection page) {

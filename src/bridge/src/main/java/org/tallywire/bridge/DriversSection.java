@@ -3,6 +3,7 @@ package org.tallywire.bridge;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.ArrayList;
 import java.util.HashMap;
 import java.util.List;
 import java.util.Locale;
@@ -10,8 +11,6 @@ import java.util.Map;
 import java.util.Optional;
 import java.util.regex.Pattern;
 import java.util.stream.Stream;
-import org.slf4j.Logger;
-import org.slf4j.LoggerFactory;
 import org.tallywire.api.Driver;
 import org.tallywire.declared.DeclarationException;
 import org.tallywire.declared.DeclaredFile;
@@ -21,17 +20,17 @@ import org.tallywire.format.YamlSection;
 /**
  * Reads where drivers are that did not come with the program: a folder whose files ending in {@code
  * .jar} are Java drivers and those ending in {@code .yaml}, {@code .yml} or {@code .json} declared
- * ones. What else is in it is passed over and named in the log.
+ * ones. What else is in it is passed over. Logs nothing, since it is not known yet where to.
  */
 final class DriversSection {
 
-  private static final Logger log = LoggerFactory.getLogger(DriversSection.class);
   private static final Pattern SHA_256 = Pattern.compile("[0-9a-fA-F]{64}");
 
   private static final Pattern DECLARED = Pattern.compile(".*\\.(yaml|yml|json)");
 
   private final Path base;
   private final Problems problems;
+  private final List<String> found = new ArrayList<>();
 
   /**
    * @param base the folder that paths are taken from
@@ -39,6 +38,11 @@ final class DriversSection {
   DriversSection(Path base, Problems problems) {
     this.base = base;
     this.problems = problems;
+  }
+
+  /** Returns what was found in the folder, one sentence a driver and a file that is none. */
+  List<String> found() {
+    return List.copyOf(found);
   }
 
   /** Returns the shipped drivers and those of the folder. */
@@ -89,7 +93,7 @@ final class DriversSection {
     String name = String.valueOf(file.getFileName()).toLowerCase(Locale.ROOT);
     boolean jar = name.endsWith(".jar");
     if (!jar && !DECLARED.matcher(name).matches()) {
-      log.info("{} is no driver by its name, and passed over", file);
+      found.add("%s is no driver by its name, and passed over".formatted(file));
       return List.of();
     }
     try {
@@ -103,11 +107,10 @@ final class DriversSection {
       }
       List<Driver> drivers = jar ? bytes.load().drivers() : List.of(DeclaredFile.read(file));
       for (Driver driver : drivers) {
-        log.info(
-            "driver {} from {}, SHA-256 {}",
-            Visible.text(driver.description().nameAndVersion()),
-            file,
-            bytes.digest());
+        found.add(
+            "driver %s from %s, SHA-256 %s"
+                .formatted(
+                    Visible.text(driver.description().nameAndVersion()), file, bytes.digest()));
       }
       return drivers;
     } catch (DriverJar.Unusable e) {

@@ -53,6 +53,7 @@ final class RunCommand implements Callable<Integer> {
         "  broker   %s, topics %s/%s/…%n",
         config.broker().uri(), config.broker().root(), config.site());
     System.out.printf("  page     %s%n", page);
+    config.drivers().forEach(driver -> System.out.printf("  %s%n", driver));
     for (BridgeConfig.Station station : config.stations()) {
       System.out.printf(
           "  station  %s: driver %s on %s%n",

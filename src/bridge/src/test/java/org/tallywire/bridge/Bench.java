@@ -115,6 +115,7 @@ final class Bench {
             Optional.empty()),
         new BridgeConfig.Page("127.0.0.1", 0),
         List.of(),
-        testSets);
+        testSets,
+        List.of());
   }
 }

@@ -144,6 +144,7 @@ class SeedsIT {
             nowhere, "tallywire", Optional.empty(), Optional.empty(), Optional.empty()),
         new BridgeConfig.Page("127.0.0.1", 0),
         stations,
-        testSets);
+        testSets,
+        List.of());
   }
 }
