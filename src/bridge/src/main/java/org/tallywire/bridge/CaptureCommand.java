@@ -9,8 +9,6 @@ import java.nio.file.Path;
 import java.time.Duration;
 import java.util.Optional;
 import java.util.concurrent.Callable;
-import java.util.concurrent.CountDownLatch;
-import java.util.concurrent.TimeUnit;
 import org.tallywire.api.Link;
 import org.tallywire.api.LinkAddress;
 import org.tallywire.api.LinkException;
@@ -45,7 +43,6 @@ import picocli.CommandLine.Parameters;
 final class CaptureCommand implements Callable<Integer> {
 
   private static final Duration SLICE = Duration.ofMillis(100);
-  private static final long LONGEST_END_S = 4;
 
   @Mixin private LinkArguments arguments = new LinkArguments();
 
@@ -74,7 +71,6 @@ final class CaptureCommand implements Callable<Integer> {
       description = "send it again every so many seconds, 0.1 or more")
   private Optional<BigDecimal> every = Optional.empty();
 
-  private final CountDownLatch stopped = new CountDownLatch(1);
   private long came;
   private long sent;
 
@@ -122,26 +118,25 @@ final class CaptureCommand implements Callable<Integer> {
       throw new FileAlreadyExistsException(file.toString());
     }
     TimeSource time = TimeSource.system();
-    CountDownLatch ended = new CountDownLatch(1);
-    try (Link opened = links.open(address);
+    // closed last: the process waits until file and port are
+    try (CtrlC ctrlC = new CtrlC();
+        Link opened = links.open(address);
         CaptureWriter writer = CaptureWriter.create(file, address, time.now());
         Capture link = new Capture(opened, writer, time, this::show)) {
-      atExit(links, address, ended);
+      ctrlC.listen(links, address, () -> {}, "stopped; the file may lack its last line");
       System.out.printf(
           "Recording %s into %s%s%n",
           Visible.text(address.toString()), file, limit.isEmpty() ? "; Ctrl-C ends it" : "");
       long begun = time.nanos();
-      int exit = listen(link, question, time);
+      int exit = listen(link, ctrlC, question, time);
       writer.remark(Duration.ofNanos(time.nanos() - begun), "ended");
       System.out.printf("%d bytes came, %d were sent; they are in %s%n", came, sent, file);
       System.out.flush();
       return exit;
-    } finally {
-      ended.countDown();
     }
   }
 
-  private int listen(Link link, byte[] question, TimeSource time) {
+  private int listen(Link link, CtrlC ctrlC, byte[] question, TimeSource time) {
     long end = time.nanos() + arguments.seconds("--for", limit).toNanos();
     Duration pause = arguments.seconds("--every", every);
     long next = time.nanos();
@@ -149,7 +144,7 @@ final class CaptureCommand implements Callable<Integer> {
     byte[] buffer = new byte[4096];
     try {
       link.settle();
-      while (stopped.getCount() > 0 && (limit.isEmpty() || time.nanos() - end < 0)) {
+      while (!ctrlC.came() && (limit.isEmpty() || time.nanos() - end < 0)) {
         if (asking && time.nanos() - next >= 0) {
           link.write(question);
           next += pause.toNanos();
@@ -171,27 +166,5 @@ final class CaptureCommand implements Callable<Integer> {
       sent += event.bytes().length;
     }
     CaptureWriter.lines(event).forEach(System.out::println);
-  }
-
-  /** On Ctrl-C the file is ended and the port closed before the process is gone. */
-  private void atExit(Links links, LinkAddress address, CountDownLatch ended) {
-    Thread hook =
-        new Thread(
-            () -> {
-              stopped.countDown();
-              try {
-                if (!ended.await(LONGEST_END_S, TimeUnit.SECONDS)) {
-                  System.err.println("stopped; the file may lack its last line");
-                }
-              } catch (InterruptedException e) {
-                Thread.currentThread().interrupt();
-              }
-            },
-            "stop");
-    if (address instanceof LinkAddress.Serial) {
-      links.atExit(hook);
-    } else {
-      Runtime.getRuntime().addShutdownHook(hook);
-    }
   }
 }

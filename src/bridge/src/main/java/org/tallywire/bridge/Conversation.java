@@ -4,17 +4,14 @@ import java.time.Duration;
 import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalLong;
-import org.jspecify.annotations.Nullable;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
 import org.tallywire.api.Command;
 import org.tallywire.api.Gap;
 import org.tallywire.api.Instrument;
 import org.tallywire.api.Link;
-import org.tallywire.api.LinkAddress;
 import org.tallywire.api.LinkException;
 import org.tallywire.api.Reading;
-import org.tallywire.api.SerialSettings;
 import org.tallywire.api.SessionHost;
 import org.tallywire.api.TimeSource;
 import org.tallywire.bridge.StationState.Topic;
@@ -24,7 +21,6 @@ import org.tallywire.journal.JournalException;
 final class Conversation implements SessionHost {
 
   private static final Logger log = LoggerFactory.getLogger(Conversation.class);
-  private static final Duration TCP_LINE_TIME = Duration.ofMillis(150);
 
   private final BridgeConfig.Station config;
   private final Link link;
@@ -32,7 +28,7 @@ final class Conversation implements SessionHost {
   private final TimeSource time;
   private final StationState state;
   private final Lasting lasting;
-  private @Nullable SerialSettings line;
+  private final LineSpeed line;
   private boolean identified;
 
   Conversation(
@@ -48,14 +44,7 @@ final class Conversation implements SessionHost {
     this.time = time;
     this.state = state;
     this.lasting = lasting;
-    this.line = line(config.address());
-  }
-
-  private static @Nullable SerialSettings line(LinkAddress address) {
-    if (address instanceof LinkAddress.Serial serial) {
-      return serial.settings();
-    }
-    return address instanceof LinkAddress.NetworkSerial serial ? serial.settings() : null;
+    this.line = new LineSpeed(link, config.address());
   }
 
   @Override
@@ -65,8 +54,7 @@ final class Conversation implements SessionHost {
 
   @Override
   public Duration lineTime(int bytes) {
-    SerialSettings settings = line;
-    return settings == null ? TCP_LINE_TIME : settings.time(bytes);
+    return line.time(bytes);
   }
 
   @Override
@@ -86,11 +74,7 @@ final class Conversation implements SessionHost {
 
   @Override
   public void speed(int baud) throws LinkException {
-    SerialSettings settings = line;
-    if (settings != null && settings.baud() != baud) {
-      link.speed(baud);
-      line = settings.withBaud(baud);
-    }
+    line.change(baud);
   }
 
   @Override

@@ -20,15 +20,12 @@ import org.tallywire.api.Link;
 import org.tallywire.api.LinkAddress;
 import org.tallywire.api.LinkException;
 import org.tallywire.api.Reading;
-import org.tallywire.api.SerialSettings;
 import org.tallywire.api.Session;
 import org.tallywire.api.SessionHost;
 import org.tallywire.api.TimeSource;
 
 /** A driver's conversations with a meter, shown and not recorded. Used by one thread. */
 final class DriverTry implements SessionHost, Exchange.Witness {
-
-  private static final Duration TCP_LINE_TIME = Duration.ofMillis(150);
 
   private final Driver driver;
   private final LinkAddress address;
@@ -38,7 +35,7 @@ final class DriverTry implements SessionHost, Exchange.Witness {
   private final Map<String, String> notes = new HashMap<>();
   private final CountDownLatch woken = new CountDownLatch(1);
   private @Nullable Link link;
-  private @Nullable SerialSettings line;
+  private @Nullable LineSpeed line;
   private boolean identified;
 
   DriverTry(
@@ -104,12 +101,7 @@ final class DriverTry implements SessionHost, Exchange.Witness {
   private void converse(Link now, BooleanSupplier over) throws LinkException {
     link = now;
     identified = false;
-    line = null;
-    if (address instanceof LinkAddress.Serial serial) {
-      line = serial.settings();
-    } else if (address instanceof LinkAddress.NetworkSerial serial) {
-      line = serial.settings();
-    }
+    line = new LineSpeed(now, address);
     now.settle();
     Session session = driver.open(this);
     Exchange exchange = new Exchange(now, driver.newFramer(), session, time, this);
@@ -143,8 +135,7 @@ final class DriverTry implements SessionHost, Exchange.Witness {
 
   @Override
   public Duration lineTime(int bytes) {
-    SerialSettings settings = line;
-    return settings == null ? TCP_LINE_TIME : settings.time(bytes);
+    return open(line).time(bytes);
   }
 
   @Override
@@ -154,21 +145,24 @@ final class DriverTry implements SessionHost, Exchange.Witness {
 
   @Override
   public void send(Command command) throws LinkException {
-    Link to = link;
-    if (command.effect() == Command.Effect.MEASURE || to == null) {
+    if (command.effect() == Command.Effect.MEASURE) {
       view.notSent(command);
     } else {
-      to.write(command.bytes());
+      open(link).write(command.bytes());
     }
+  }
+
+  /** A session acts only while its link is open. */
+  private static <T> T open(@Nullable T part) {
+    if (part == null) {
+      throw new IllegalStateException("there is no link yet");
+    }
+    return part;
   }
 
   @Override
   public void speed(int baud) throws LinkException {
-    SerialSettings settings = line;
-    Link to = link;
-    if (to != null && settings != null && settings.baud() != baud) {
-      to.speed(baud);
-      line = settings.withBaud(baud);
+    if (open(line).change(baud)) {
       view.say("speed", "%d baud".formatted(baud));
     }
   }

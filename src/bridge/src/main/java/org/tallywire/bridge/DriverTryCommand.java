@@ -6,8 +6,6 @@ import java.time.Duration;
 import java.util.List;
 import java.util.Optional;
 import java.util.concurrent.Callable;
-import java.util.concurrent.CountDownLatch;
-import java.util.concurrent.TimeUnit;
 import org.tallywire.api.Driver;
 import org.tallywire.api.DriverDescription;
 import org.tallywire.api.LinkAddress;
@@ -36,8 +34,6 @@ import picocli.CommandLine.Option;
     mixinStandardHelpOptions = true)
 final class DriverTryCommand implements Callable<Integer> {
 
-  private static final long LONGEST_END_S = 4;
-
   @Mixin private DriverArguments driver = new DriverArguments();
   @Mixin private LinkArguments link = new LinkArguments();
 
@@ -65,27 +61,26 @@ final class DriverTryCommand implements Callable<Integer> {
       description = "end after so many seconds (until Ctrl-C if left out)")
   private Optional<BigDecimal> limit = Optional.empty();
 
-  private final CountDownLatch stopped = new CountDownLatch(1);
-
   @Override
   public Integer call() throws Exception {
     Driver chosen = chosen(driver.drivers());
     LinkAddress address = address(chosen.description());
     Duration longest = link.seconds("--for", limit);
     Path scratch = Scratch.forThisRun("tallywire-try");
-    CountDownLatch ended = new CountDownLatch(1);
-    try (Links links = new Links(scratch)) {
+    // closed last: the process waits until the summary is told and the port closed
+    try (CtrlC ctrlC = new CtrlC();
+        Links links = new Links(scratch)) {
       TimeSource time = TimeSource.system();
       TryView view = TryView.of(System.out, time);
       DriverTry run = new DriverTry(chosen, address, links::open, time, view);
-      atExit(links, address, ended, run);
+      ctrlC.listen(links, address, run::wake, "stopped; the summary could not be made in time");
       System.out.printf(
           "%s on %s%s%n",
           Visible.text(chosen.description().nameAndVersion()),
           Visible.text(address.toString()),
           limit.isEmpty() && replay.isEmpty() ? "; Ctrl-C ends it" : "");
       view.heading();
-      boolean opened = run.run(() -> stopped.getCount() == 0, limit.map(seconds -> longest));
+      boolean opened = run.run(ctrlC::came, limit.map(seconds -> longest));
       if (opened) {
         view.summary();
       }
@@ -99,8 +94,6 @@ final class DriverTryCommand implements Callable<Integer> {
     } catch (LinkageError e) {
       System.err.println(Visible.text("the serial library cannot be loaded: " + e.getMessage()));
       return Tallywire.SETUP;
-    } finally {
-      ended.countDown();
     }
   }
 
@@ -123,28 +116,5 @@ final class DriverTryCommand implements Callable<Integer> {
     link.require(link.isEmpty(), "--replay, or --port or --program, not both");
     link.require(pace.signum() >= 0, "--pace: 0 or more");
     return new LinkAddress.Recording(replay.get(), pace);
-  }
-
-  /** On Ctrl-C the summary is told before the process is gone. */
-  private void atExit(Links links, LinkAddress address, CountDownLatch ended, DriverTry run) {
-    Thread hook =
-        new Thread(
-            () -> {
-              stopped.countDown();
-              run.wake();
-              try {
-                if (!ended.await(LONGEST_END_S, TimeUnit.SECONDS)) {
-                  System.err.println("stopped; the summary could not be made in time");
-                }
-              } catch (InterruptedException e) {
-                Thread.currentThread().interrupt();
-              }
-            },
-            "stop");
-    if (address instanceof LinkAddress.Serial) {
-      links.atExit(hook);
-    } else {
-      Runtime.getRuntime().addShutdownHook(hook);
-    }
   }
 }

@@ -3,6 +3,7 @@ package org.tallywire.bridge;
 import java.math.BigDecimal;
 import java.nio.file.Path;
 import java.time.Duration;
+import java.util.Arrays;
 import java.util.Optional;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
@@ -38,77 +39,68 @@ final class LinkArguments {
   @Option(
       names = "--baud",
       paramLabel = "N",
-      description = "speed (default: the driver's, or ${DEFAULT-VALUE})")
-  private int baud = 9600;
+      description = "speed (default: the driver's, or 9600)")
+  private Optional<Integer> baud = Optional.empty();
 
   @Option(names = "--data-bits", paramLabel = "N", description = "5 to 8 (default 8)")
-  private int dataBits = 8;
+  private Optional<Integer> dataBits = Optional.empty();
 
-  @Option(names = "--parity", description = "none, even, odd, mark or space (default none)")
-  private SerialSettings.Parity parity = SerialSettings.Parity.NONE;
+  @Option(
+      names = "--parity",
+      paramLabel = "<parity>",
+      description = "none, even, odd, mark or space (default none)")
+  private Optional<SerialSettings.Parity> parity = Optional.empty();
 
   @Option(names = "--stop-bits", paramLabel = "N", description = "1, 1.5 or 2 (default 1)")
-  private String stopBits = "1";
+  private Optional<String> stopBits = Optional.empty();
 
   @Option(
       names = "--flow",
       paramLabel = "HOW",
       description = "none, rts-cts, dtr-dsr or xon-xoff (default none)")
-  private String flow = "none";
+  private Optional<String> flow = Optional.empty();
 
   @Option(
       names = "--dtr",
       paramLabel = "on|off",
       description = "the line DTR while the port is open (default on)")
-  private String dtr = "on";
+  private Optional<String> dtr = Optional.empty();
 
   @Option(
       names = "--rts",
       paramLabel = "on|off",
       description = "the line RTS while the port is open (default on)")
-  private String rts = "on";
+  private Optional<String> rts = Optional.empty();
 
   @Option(
       names = "--settle",
       paramLabel = "S",
       description = "seconds after the opening in which what comes is no data (default 0)")
-  private BigDecimal settle = BigDecimal.ZERO;
+  private Optional<BigDecimal> settle = Optional.empty();
 
   @Spec(Spec.Target.MIXEE)
   private @Nullable CommandSpec spec;
-
-  /** Returns where it leads, at the settings given here, or else at these. */
-  LinkAddress address(SerialSettings usual, ControlLines usualLines) {
-    if (!isGiven("--baud")) {
-      baud = usual.baud();
-    }
-    dataBits = isGiven("--data-bits") ? dataBits : usual.dataBits();
-    parity = isGiven("--parity") ? parity : usual.parity();
-    stopBits = isGiven("--stop-bits") ? stopBits : usual.stopBits().toString();
-    flow = isGiven("--flow") ? flow : usual.flow().word();
-    dtr = isGiven("--dtr") ? dtr : usualLines.dtr() ? "on" : "off";
-    rts = isGiven("--rts") ? rts : usualLines.rts() ? "on" : "off";
-    settle = isGiven("--settle") ? settle : BigDecimal.valueOf(usualLines.settle().toMillis(), 3);
-    return address();
-  }
-
-  private boolean isGiven(String option) {
-    CommandSpec of = spec;
-    return of != null && of.commandLine().getParseResult().hasMatchedOption(option);
-  }
 
   /** Tells whether nothing was said of where it leads. */
   boolean isEmpty() {
     return port.isEmpty() && program.isEmpty();
   }
 
-  /** Returns where it leads; what is not right ends the command with a sentence. */
+  /** Returns where it leads, a port without a word on them at the most usual settings. */
   LinkAddress address() {
+    return address(SerialSettings.at(9_600), ControlLines.USUAL);
+  }
+
+  /**
+   * Returns where it leads, at the settings given here, or else at these; what is not right ends
+   * the command with a sentence.
+   */
+  LinkAddress address(SerialSettings usual, ControlLines usualLines) {
     require(
         port.isEmpty() != program.isEmpty(),
         "say where, once: --port with a serial port, tcp://, listen:// or rfc2217://, or --program");
     try {
-      return program.isEmpty() ? toPort() : program(program);
+      return program.isEmpty() ? toPort(usual, usualLines) : program(program);
     } catch (IllegalArgumentException e) {
       throw wrong(String.valueOf(e.getMessage()));
     }
@@ -119,11 +111,11 @@ final class LinkArguments {
     return new LinkAddress.Program(CommandWords.split(words), Path.of("").toAbsolutePath());
   }
 
-  private LinkAddress toPort() {
+  private LinkAddress toPort(SerialSettings usual, ControlLines usualLines) {
     if (!port.contains("://")) {
       require(
           !port.matches("[^/\\\\]+:[0-9]+"), "for TCP write tcp://%s as the port".formatted(port));
-      return new LinkAddress.Serial(port, settings(), lines());
+      return new LinkAddress.Serial(port, settings(usual), lines(usualLines));
     }
     Matcher url = URL.matcher(port);
     require(url.matches(), port + " is not of the form tcp://HOST:PORT");
@@ -134,35 +126,38 @@ final class LinkArguments {
     return switch (url.group(1)) {
       case "tcp" -> new LinkAddress.Tcp(host, number);
       case "listen" -> new LinkAddress.TcpListener(host, number);
-      default -> new LinkAddress.NetworkSerial(host, number, settings(), lines());
+      default -> new LinkAddress.NetworkSerial(host, number, settings(usual), lines(usualLines));
     };
   }
 
-  private SerialSettings settings() {
-    return new SerialSettings(baud, dataBits, parity, stop(), flow());
+  private SerialSettings settings(SerialSettings usual) {
+    return new SerialSettings(
+        baud.orElse(usual.baud()),
+        dataBits.orElse(usual.dataBits()),
+        parity.orElse(usual.parity()),
+        stopBits.map(this::stop).orElse(usual.stopBits()),
+        flow.map(this::flow).orElse(usual.flow()));
   }
 
-  private SerialSettings.StopBits stop() {
-    for (SerialSettings.StopBits each : SerialSettings.StopBits.values()) {
-      if (each.toString().equals(stopBits)) {
-        return each;
-      }
-    }
-    throw wrong("--stop-bits: 1, 1.5 or 2");
+  private SerialSettings.StopBits stop(String text) {
+    return Arrays.stream(SerialSettings.StopBits.values())
+        .filter(each -> each.toString().equals(text))
+        .findFirst()
+        .orElseThrow(() -> wrong("--stop-bits: 1, 1.5 or 2"));
   }
 
-  private SerialSettings.FlowControl flow() {
-    for (SerialSettings.FlowControl each : SerialSettings.FlowControl.values()) {
-      if (each.word().equals(flow)) {
-        return each;
-      }
-    }
-    throw wrong("--flow: none, rts-cts, dtr-dsr or xon-xoff");
+  private SerialSettings.FlowControl flow(String word) {
+    return Arrays.stream(SerialSettings.FlowControl.values())
+        .filter(each -> each.word().equals(word))
+        .findFirst()
+        .orElseThrow(() -> wrong("--flow: none, rts-cts, dtr-dsr or xon-xoff"));
   }
 
-  private ControlLines lines() {
+  private ControlLines lines(ControlLines usual) {
     return new ControlLines(
-        isOn("--dtr", dtr), isOn("--rts", rts), seconds("--settle", Optional.of(settle)));
+        dtr.map(word -> isOn("--dtr", word)).orElse(usual.dtr()),
+        rts.map(word -> isOn("--rts", word)).orElse(usual.rts()),
+        settle.isPresent() ? seconds("--settle", settle) : usual.settle());
   }
 
   private boolean isOn(String option, String word) {
