@@ -51,7 +51,7 @@ final class MqttLink {
   private static final int REFUSED_SUBSCRIPTION = 0x80;
   private static final Duration ANSWER_SLICE = Duration.ofMillis(50);
   private static final Duration LONGEST_SETTLE = Duration.ofSeconds(1);
-  private static final Duration LONGEST_END = Duration.ofMillis(600);
+  private static final Duration LONGEST_END = Duration.ofMinutes(1);
   private static final Duration END_AGAIN = Duration.ofMillis(100);
   private static final long THREAD_SLICE_MILLIS = 10;
   private static final int SPARE = 16;
@@ -246,10 +246,9 @@ final class MqttLink {
   private void tearDown(boolean farewell) {
     try {
       settle();
-      // not close() as well: it ends nothing more, but takes away what a last thread may still use
-      client.disconnectForcibly(0, DISCONNECT_MILLIS, farewell);
+      end(farewell);
       endThreads();
-    } catch (InterruptedException | IOException | MqttException | RuntimeException e) {
+    } catch (InterruptedException | IOException e) {
       LOG.debug("the tear-down of a broker connection ended with {}", e.toString());
     }
     left = threadsOfThis();
@@ -258,12 +257,22 @@ final class MqttLink {
     }
   }
 
+  /** Not close() as well: it ends nothing more, but takes away what a last thread may still use. */
+  private void end(boolean farewell) {
+    try {
+      client.disconnectForcibly(0, DISCONNECT_MILLIS, farewell);
+    } catch (MqttException | RuntimeException e) {
+      LOG.debug("ending a broker connection failed: {}", e.toString());
+    }
+  }
+
   /**
-   * Waits for the library's threads of this connection, and ends once more those that stay: one
-   * that is told to end before it has begun waits for ever, and so does the sender if the broker's
-   * welcome is read while the connection is ended, which makes it believe in the connection again.
+   * Waits for the library's threads of this connection, and ends those that stay again and again,
+   * also after {@link #close} has stopped waiting: one that is told to end before it has begun
+   * waits for ever, and so does the sender if the broker's welcome is read while the connection is
+   * ended, which makes it believe in the connection again.
    */
-  private void endThreads() throws InterruptedException, MqttException {
+  private void endThreads() throws InterruptedException {
     long start = System.nanoTime();
     long again = END_AGAIN.toNanos();
     List<Thread> mine = threadsOfThis();
@@ -273,9 +282,9 @@ final class MqttLink {
         return;
       }
       if (waited > again) {
-        again = waited + END_AGAIN.toNanos();
+        again = 2 * waited;
         mine.forEach(Thread::interrupt);
-        client.disconnectForcibly(0, DISCONNECT_MILLIS, false);
+        end(false);
       }
       mine.get(0).join(THREAD_SLICE_MILLIS);
       mine = threadsOfThis();
