@@ -43,6 +43,7 @@ import picocli.CommandLine.Parameters;
 final class CaptureCommand implements Callable<Integer> {
 
   private static final Duration SLICE = Duration.ofMillis(100);
+  private static final Duration LONGEST_END = Duration.ofSeconds(4);
 
   @Mixin private LinkArguments arguments = new LinkArguments();
 
@@ -119,7 +120,7 @@ final class CaptureCommand implements Callable<Integer> {
     }
     TimeSource time = TimeSource.system();
     // closed last: the process waits until file and port are
-    try (CtrlC ctrlC = new CtrlC();
+    try (CtrlC ctrlC = new CtrlC(LONGEST_END);
         Link opened = links.open(address);
         CaptureWriter writer = CaptureWriter.create(file, address, time.now());
         Capture link = new Capture(opened, writer, time, this::show)) {

@@ -6,8 +6,6 @@ import java.util.List;
 import java.util.Optional;
 import java.util.Random;
 import java.util.concurrent.Callable;
-import java.util.concurrent.CountDownLatch;
-import java.util.concurrent.TimeUnit;
 import java.util.function.Consumer;
 import org.tallywire.api.LinkAddress;
 import org.tallywire.api.LinkException;
@@ -44,7 +42,7 @@ import picocli.CommandLine.Parameters;
 final class ConformInstrumentCommand implements Callable<Integer> {
 
   private static final int MOST_READINGS = 64;
-  private static final long LONGEST_END_S = 3;
+  private static final Duration LONGEST_END = Duration.ofSeconds(3);
 
   @Parameters(
       arity = "0..1",
@@ -158,9 +156,20 @@ final class ConformInstrumentCommand implements Callable<Integer> {
     int baud = to instanceof LinkAddress.Serial serial ? serial.settings().baud() : 0;
     InstrumentConformance conformance =
         conformance(opener, baud, line -> lines.println(Visible.text(line)));
-    CountDownLatch told = new CountDownLatch(1);
+    // closed last: the process waits until the report of what was found is told
+    try (CtrlC ctrlC = new CtrlC(LONGEST_END)) {
+      return run(conformance, ctrlC, to, links, lines);
+    }
+  }
+
+  private static int run(
+      InstrumentConformance conformance,
+      CtrlC ctrlC,
+      LinkAddress to,
+      Links links,
+      PrintWriter lines) {
     try {
-      atExit(links, baud > 0, new Thread(() -> stop(conformance, told), "stop"));
+      ctrlC.listen(links, to, conformance::stop, "stopped; the report could not be made in time");
       System.out.printf("Conformance of the instrument at %s%n", Visible.text(to.toString()));
       return tell(conformance, conformance.run());
     } catch (LinkException e) {
@@ -171,27 +180,6 @@ final class ConformInstrumentCommand implements Callable<Integer> {
       return Tallywire.SETUP;
     } finally {
       lines.flush();
-      told.countDown();
-    }
-  }
-
-  /** On Ctrl-C the report of what was found until then is still told. */
-  private static void atExit(Links links, boolean serial, Thread hook) {
-    if (serial) {
-      links.atExit(hook);
-    } else {
-      Runtime.getRuntime().addShutdownHook(hook);
-    }
-  }
-
-  private static void stop(InstrumentConformance conformance, CountDownLatch told) {
-    conformance.stop();
-    try {
-      if (!told.await(LONGEST_END_S, TimeUnit.SECONDS)) {
-        System.err.println("stopped; the report could not be made in time");
-      }
-    } catch (InterruptedException e) {
-      Thread.currentThread().interrupt();
     }
   }
 

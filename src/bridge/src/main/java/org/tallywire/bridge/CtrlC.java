@@ -1,5 +1,6 @@
 package org.tallywire.bridge;
 
+import java.time.Duration;
 import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.TimeUnit;
 import org.tallywire.api.LinkAddress;
@@ -12,10 +13,14 @@ import org.tallywire.link.Links;
  */
 final class CtrlC implements AutoCloseable {
 
-  private static final long LONGEST_END_S = 4;
-
+  private final Duration longest;
   private final CountDownLatch came = new CountDownLatch(1);
   private final CountDownLatch ended = new CountDownLatch(1);
+
+  /** Makes one that lets the process wait so long at most. */
+  CtrlC(Duration longest) {
+    this.longest = longest;
+  }
 
   /**
    * Listens from here on.
@@ -36,7 +41,7 @@ final class CtrlC implements AutoCloseable {
     came.countDown();
     wake.run();
     try {
-      if (!ended.await(LONGEST_END_S, TimeUnit.SECONDS)) {
+      if (!ended.await(longest.toMillis(), TimeUnit.MILLISECONDS)) {
         System.err.println(late);
       }
     } catch (InterruptedException e) {

@@ -34,6 +34,8 @@ import picocli.CommandLine.Option;
     mixinStandardHelpOptions = true)
 final class DriverTryCommand implements Callable<Integer> {
 
+  private static final Duration LONGEST_END = Duration.ofSeconds(4);
+
   @Mixin private DriverArguments driver = new DriverArguments();
   @Mixin private LinkArguments link = new LinkArguments();
 
@@ -68,7 +70,7 @@ final class DriverTryCommand implements Callable<Integer> {
     Duration longest = link.seconds("--for", limit);
     Path scratch = Scratch.forThisRun("tallywire-try");
     // closed last: the process waits until the summary is told and the port closed
-    try (CtrlC ctrlC = new CtrlC();
+    try (CtrlC ctrlC = new CtrlC(LONGEST_END);
         Links links = new Links(scratch)) {
       TimeSource time = TimeSource.system();
       TryView view = TryView.of(System.out, time);

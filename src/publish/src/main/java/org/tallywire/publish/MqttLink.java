@@ -53,7 +53,6 @@ final class MqttLink {
   private static final Duration LONGEST_SETTLE = Duration.ofSeconds(1);
   private static final Duration LONGEST_END = Duration.ofMinutes(1);
   private static final Duration END_AGAIN = Duration.ofMillis(100);
-  private static final long THREAD_SLICE_MILLIS = 10;
   private static final int SPARE = 16;
   private static final Duration LONGEST_TEAR_DOWN = Duration.ofMillis(2500);
 
@@ -274,19 +273,18 @@ final class MqttLink {
    */
   private void endThreads() throws InterruptedException {
     long start = System.nanoTime();
+    long waited = 0;
     long again = END_AGAIN.toNanos();
     List<Thread> mine = threadsOfThis();
-    while (!mine.isEmpty()) {
-      long waited = System.nanoTime() - start;
-      if (waited > LONGEST_END.toNanos()) {
-        return;
-      }
-      if (waited > again) {
+    while (!mine.isEmpty() && waited < LONGEST_END.toNanos()) {
+      if (waited >= again) {
         again = 2 * waited;
         mine.forEach(Thread::interrupt);
         end(false);
       }
-      mine.get(0).join(THREAD_SLICE_MILLIS);
+      long until = Math.min(again, LONGEST_END.toNanos());
+      TimeUnit.NANOSECONDS.timedJoin(mine.get(0), until - waited);
+      waited = System.nanoTime() - start;
       mine = threadsOfThis();
     }
   }
