@@ -90,7 +90,7 @@ public final class DeclaredFile {
             description(top, port, shape, rules),
             instrument(top),
             shape,
-            LinesReader.numbers(top.section("numbers")),
+            top.section("numbers").map(LinesReader::numbers).orElse(NumberStyle.USUAL),
             lines.map(l -> l.flag("echo", false)).orElse(false),
             atStart,
             asks,

@@ -59,9 +59,21 @@ final class DeclaredSession implements Session {
       throw new FrameException(
           FaultCode.OUT_OF_ORDER, "a line came that nobody asked for", frame.bytes());
     }
-    Understanding.Outcome outcome = understanding.take(frame, asked.orElseGet(asking::only));
+    asking.took(understood(frame, asked.orElseGet(asking::only)));
+  }
+
+  /** Makes of a line what the rules say; also one that is not understood breaks the silence. */
+  private Understanding.Outcome understood(Frame frame, Target target) throws FrameException {
     heard = host.time().nanos();
-    asking.took(outcome);
+    try {
+      return understanding.take(frame, target);
+    } catch (FrameException e) {
+      boolean another = e.code() == FaultCode.OUT_OF_ORDER && !target.address().isEmpty();
+      if (!another) {
+        asking.heard();
+      }
+      throw e;
+    }
   }
 
   private boolean cameAfterQuiet(Frame frame) {
@@ -80,8 +92,7 @@ final class DeclaredSession implements Session {
     long now = host.time().nanos();
     if (declaration.silence().isPresent() && now - heard >= declaration.silence().get().toNanos()) {
       throw new LinkException(
-          FaultCode.LINK_SILENT,
-          "no line that makes sense came for " + Words.written(declaration.silence().get()));
+          FaultCode.LINK_SILENT, "no line came for " + Words.written(declaration.silence().get()));
     }
     asking.tick();
   }
