@@ -23,8 +23,6 @@ final class LinkSection {
       words(SerialSettings.StopBits.values(), SerialSettings.StopBits::toString);
   private static final Map<String, SerialSettings.FlowControl> FLOWS =
       words(SerialSettings.FlowControl.values(), SerialSettings.FlowControl::word);
-  private static final Map<String, Boolean> LINE =
-      words(new Boolean[] {true, false}, up -> up ? "raised" : "lowered");
   private static final List<String> KINDS =
       List.of("serial", "tcp", "listen", "rfc2217", "program", "replay");
 
@@ -109,8 +107,8 @@ final class LinkSection {
 
   private static ControlLines lines(YamlSection serial, ControlLines usual) {
     return new ControlLines(
-        raised(serial, "dtr", usual.dtr()),
-        raised(serial, "rts", usual.rts()),
+        isOn(serial, "dtr", usual.dtr()),
+        isOn(serial, "rts", usual.rts()),
         serial.has("settle")
             ? serial
                 .converted("settle", "a time from 0 s to 60 s, such as 2 s or 500 ms", Settling::of)
@@ -118,8 +116,13 @@ final class LinkSection {
             : usual.settle());
   }
 
-  private static boolean raised(YamlSection serial, String line, boolean usual) {
-    return word(serial, line, LINE, usual);
+  private static boolean isOn(YamlSection serial, String line, boolean usual) {
+    Optional<String> word = serial.optionalText(line);
+    Optional<Boolean> on = word.flatMap(ControlLines::isOn);
+    if (word.isPresent() && on.isEmpty()) {
+      serial.problem(line, "is \"%s\"; %s".formatted(word.get(), ControlLines.instead(word.get())));
+    }
+    return on.orElse(usual);
   }
 
   /** Returns what a word stands for, or the usual where there is none. */

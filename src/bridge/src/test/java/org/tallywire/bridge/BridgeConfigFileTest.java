@@ -105,7 +105,7 @@ class BridgeConfigFileTest {
             CONFIG.replace(
                 "serial: {port: /dev/ttyUSB0}",
                 "instrument: T-4711\n"
-                    + "    serial: {port: /dev/ttyUSB0, dtr: lowered, settle: 1.5 s}"));
+                    + "    serial: {port: /dev/ttyUSB0, dtr: off, settle: 1.5 s}"));
     BridgeConfig.Station station = config.stations().get(0);
     assertEquals(Optional.of("T-4711"), station.instrument());
     assertEquals(
@@ -115,9 +115,11 @@ class BridgeConfigFileTest {
     List<String> problems =
         problems(
             CONFIG.replace(
-                "{port: /dev/ttyUSB0}", "{port: /dev/ttyUSB0, dtr: up, rts: true, settle: 61 s}"));
+                "{port: /dev/ttyUSB0}",
+                "{port: /dev/ttyUSB0, dtr: lowered, rts: true, settle: 61 s}"));
     assertEquals(3, problems.size(), problems.toString());
-    assertTrue(problems.get(0).contains("\"up\" is not raised or lowered"), problems.toString());
+    assertTrue(problems.get(0).endsWith("dtr is \"lowered\"; write off"), problems.toString());
+    assertTrue(problems.get(1).endsWith("rts is \"true\"; write on"), problems.toString());
     assertTrue(problems.get(2).contains("\"61 s\" is not a time from 0 s"), problems.toString());
   }
 
