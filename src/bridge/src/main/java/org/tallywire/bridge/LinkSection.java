@@ -2,6 +2,7 @@ package org.tallywire.bridge;
 
 import java.math.BigDecimal;
 import java.nio.file.Path;
+import java.time.Duration;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
@@ -25,6 +26,8 @@ final class LinkSection {
       words(SerialSettings.FlowControl.values(), SerialSettings.FlowControl::word);
   private static final List<String> KINDS =
       List.of("serial", "tcp", "listen", "rfc2217", "program", "replay");
+
+  private static final Duration LONGEST_SETTLE = Duration.ofSeconds(60);
 
   /** As far as a driver that is not known yet says nothing else. */
   private static final DriverDescription UNKNOWN = new DriverDescription("", "", "", 9_600);
@@ -111,7 +114,10 @@ final class LinkSection {
         isOn(serial, "rts", usual.rts()),
         serial.has("settle")
             ? serial
-                .converted("settle", "a time from 0 s to 60 s, such as 2 s or 500 ms", Settling::of)
+                .converted(
+                    "settle",
+                    "a time from 0 s to 60 s, such as 2 s or 500 ms",
+                    text -> Durations.of(text).filter(t -> t.compareTo(LONGEST_SETTLE) <= 0))
                 .orElse(usual.settle())
             : usual.settle());
   }
