@@ -4,7 +4,9 @@ import java.io.ByteArrayOutputStream;
 import java.io.Console;
 import java.io.IOException;
 import java.nio.file.FileAlreadyExistsException;
+import java.nio.file.FileSystemException;
 import java.nio.file.Files;
+import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
 import java.nio.file.StandardOpenOption;
 import java.util.ArrayList;
@@ -66,16 +68,20 @@ final class DriverNewCommand implements Callable<Integer> {
       GuessSource source = from.isPresent() ? GuessSource.read(from.get()) : ask();
       GuessedFile guess =
           new GuessedFile(source, new GuessedFile.Identity(name(), maker, model, baud));
-      String text = guess.write();
-      Files.writeString(file, text, StandardOpenOption.CREATE_NEW);
-      tell(text);
+      GuessedFile.Written written = guess.write();
+      Files.writeString(file, written.text(), StandardOpenOption.CREATE_NEW);
+      tell(written);
       return Tallywire.OK;
     } catch (GuessedFile.Unguessable e) {
       return refused(String.valueOf(e.getMessage()));
     } catch (FileAlreadyExistsException e) {
       return refused(file + " is there already; nothing is written over it");
-    } catch (IOException e) {
+    } catch (NoSuchFileException e) {
+      return refused(e.getMessage() + ": there is no such file or folder");
+    } catch (FileSystemException e) {
       return refused(e.toString());
+    } catch (IOException e) {
+      return refused(String.valueOf(e.getMessage()));
     }
   }
 
@@ -94,7 +100,8 @@ final class DriverNewCommand implements Callable<Integer> {
     return plain.isEmpty() ? "meter" : plain.substring(0, Math.min(32, plain.length()));
   }
 
-  private void tell(String text) {
+  private void tell(GuessedFile.Written written) {
+    String text = written.text();
     System.out.printf("%s is written. What was guessed:%n", file);
     text.lines()
         .map(String::strip)
@@ -106,9 +113,9 @@ final class DriverNewCommand implements Callable<Integer> {
           "  - CAUTION: what is sent is declared as query; look it up in the manual");
     }
     System.out.printf(
-        "It passes `tallywire driver check %s` on these lines. Go through it with the manual, then"
-            + " `tallywire driver try %s --port …`.%n",
-        file, file);
+        "Checked on these lines as `tallywire driver check %s` does: %s%n"
+            + "Go through it with the manual, then `tallywire driver try %s --port …`.%n",
+        file, written.outcome(), file);
     System.out.flush();
   }
 
@@ -139,7 +146,7 @@ final class DriverNewCommand implements Callable<Integer> {
       }
       line = console.readLine("  ");
     }
-    return new GuessSource(turns(question, lines), "lines that were pasted");
+    return new GuessSource(turns(question, lines), "lines that were pasted", false, List.of());
   }
 
   private static List<Turn> turns(byte[] question, List<byte[]> lines) {
