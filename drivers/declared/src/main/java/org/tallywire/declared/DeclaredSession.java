@@ -62,11 +62,12 @@ final class DeclaredSession implements Session {
     asking.took(understood(frame, asked.orElseGet(asking::only)));
   }
 
-  /** Makes of a line what the rules say; also one that is not understood breaks the silence. */
+  /** Makes of a line what the rules say; one that is not understood is an answer all the same. */
   private Understanding.Outcome understood(Frame frame, Target target) throws FrameException {
-    heard = host.time().nanos();
     try {
-      return understanding.take(frame, target);
+      Understanding.Outcome outcome = understanding.take(frame, target);
+      heard = host.time().nanos();
+      return outcome;
     } catch (FrameException e) {
       boolean another = e.code() == FaultCode.OUT_OF_ORDER && !target.address().isEmpty();
       if (!another) {
@@ -92,7 +93,8 @@ final class DeclaredSession implements Session {
     long now = host.time().nanos();
     if (declaration.silence().isPresent() && now - heard >= declaration.silence().get().toNanos()) {
       throw new LinkException(
-          FaultCode.LINK_SILENT, "no line came for " + Words.written(declaration.silence().get()));
+          FaultCode.LINK_SILENT,
+          "no line that makes sense came for " + Words.written(declaration.silence().get()));
     }
     asking.tick();
   }

@@ -1,8 +1,9 @@
 package org.tallywire.declared;
 
 import java.math.BigDecimal;
-import java.util.ArrayList;
+import java.util.LinkedHashMap;
 import java.util.List;
+import java.util.Map;
 import java.util.Optional;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
@@ -24,6 +25,7 @@ record NumberStyle(char decimal, String thousands) {
 
   private static final List<NumberStyle> OTHERS =
       List.of(
+          USUAL,
           new NumberStyle(',', ""),
           new NumberStyle('.', ","),
           new NumberStyle(',', "."),
@@ -69,10 +71,15 @@ record NumberStyle(char decimal, String thousands) {
 
   /** Returns what to write so that a text that is no number becomes one, or a word. */
   String advice(String text) {
-    List<String> fitting = new ArrayList<>();
+    if (read(text).isPresent()) {
+      return "multiplied by its factor it is longer than that";
+    }
+    Map<String, String> fitting = new LinkedHashMap<>(); // the simplest marks for each number
     for (NumberStyle other : OTHERS) {
-      Optional<BigDecimal> number = equals(other) ? Optional.empty() : other.read(text);
-      number.ifPresent(n -> fitting.add("%s makes it %s".formatted(other, n.toPlainString())));
+      other
+          .read(text)
+          .map(BigDecimal::toPlainString)
+          .ifPresent(n -> fitting.putIfAbsent(n, "%s makes it %s".formatted(other, n)));
     }
     String usual = "here \"%s\" is the decimal mark and %s stands between thousands";
     String here =
@@ -82,7 +89,7 @@ record NumberStyle(char decimal, String thousands) {
             + ". What stands where no number can is written under words: {\"%s\": open}"
                 .formatted(Bytes.written(text))
         : "%s; %s: write it at the top of the file, or with this value"
-            .formatted(here, String.join(", ", fitting));
+            .formatted(here, String.join(", ", fitting.values()));
   }
 
   /** Returns it as it stands in a file. */

@@ -243,7 +243,7 @@ final class ListeningTest {
     LinkException told =
         assertThrows(LinkException.class, () -> played.pass(Duration.ofSeconds(2)));
     assertEquals(FaultCode.LINK_SILENT, told.code());
-    assertEquals("no line came for 1 min", told.getMessage());
+    assertEquals("no line that makes sense came for 1 min", told.getMessage());
   }
 
   @Test

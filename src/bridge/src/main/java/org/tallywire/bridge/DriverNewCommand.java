@@ -3,6 +3,7 @@ package org.tallywire.bridge;
 import java.io.ByteArrayOutputStream;
 import java.io.Console;
 import java.io.IOException;
+import java.nio.charset.StandardCharsets;
 import java.nio.file.FileAlreadyExistsException;
 import java.nio.file.FileSystemException;
 import java.nio.file.Files;
@@ -129,14 +130,18 @@ final class DriverNewCommand implements Callable<Integer> {
                         "there is no terminal to ask on: give a capture or a text with --from"));
     maker = answer(console, "Who made the meter", maker);
     model = answer(console, "What is it called", model);
-    String speed = answer(console, "Its speed in baud", String.valueOf(baud));
-    baud = speed.matches("[1-9][0-9]{1,6}") ? Integer.parseInt(speed) : baud;
+    baud = speed(console);
     byte[] question = question(console);
     console.printf(
         "Paste lines as the meter sends them (with \\r, \\n, \\xHH for what cannot be seen), an%n"
             + "empty line at the end:%n");
     List<byte[]> lines = new ArrayList<>();
     for (String line = console.readLine("  "); line != null && !line.isEmpty(); ) {
+      if (isQuestion(line, question)) {
+        console.printf("  that is the question, and is left out%n");
+        line = console.readLine("  ");
+        continue;
+      }
       try {
         lines.add(
             VisibleBytes.parse(
@@ -147,6 +152,21 @@ final class DriverNewCommand implements Callable<Integer> {
       line = console.readLine("  ");
     }
     return new GuessSource(turns(question, lines), "lines that were pasted", false, List.of());
+  }
+
+  private int speed(Console console) {
+    while (true) {
+      String speed = answer(console, "Its speed in baud", String.valueOf(baud));
+      if (speed.matches("[1-9][0-9]{1,6}")) {
+        return Integer.parseInt(speed);
+      }
+      console.printf("  write a number such as 9600%n");
+    }
+  }
+
+  private static boolean isQuestion(String line, byte[] question) {
+    String asked = new String(question, StandardCharsets.ISO_8859_1).strip();
+    return !asked.isEmpty() && line.strip().equals(asked);
   }
 
   private static List<Turn> turns(byte[] question, List<byte[]> lines) {

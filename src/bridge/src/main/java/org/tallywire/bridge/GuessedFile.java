@@ -142,12 +142,15 @@ final class GuessedFile {
     head.add(
         "about: "
             + GuessText.quoted(about.isEmpty() ? "a meter that nobody has described yet" : about));
-    Map<String, String> plate = new LinkedHashMap<>();
-    plate.put("maker", identity.maker());
-    plate.put("model", identity.model());
-    plate.values().removeIf(String::isBlank);
+    List<String> plate = new ArrayList<>();
+    if (!identity.maker().isBlank()) {
+      plate.add("maker: " + GuessText.quoted(identity.maker()));
+    }
+    if (!identity.model().isBlank()) {
+      plate.add("model: " + GuessText.quoted(identity.model()));
+    }
     if (!plate.isEmpty()) {
-      head.add("instrument: " + GuessText.words(plate));
+      head.add("instrument: {%s}".formatted(String.join(", ", plate)));
     }
     head.add("port: {baud: %d}".formatted(identity.baud()));
     if (source.isAsked()) {
