@@ -144,7 +144,7 @@ class DriverCommandTest {
     }
   }
 
-  private String assertGuessed(Path from) throws Exception {
+  private void assertGuessed(Path from) throws Exception {
     Path made = folder.resolve("made.yaml");
     Files.deleteIfExists(made);
     assertEquals(0, run("driver", "new", "--from", from, made));
@@ -154,7 +154,6 @@ class DriverCommandTest {
     assertTrue(report.isSound(), report.lines() + "\n" + content);
     assertEquals(2, run("driver", "new", "--from", from, made), "nothing is written over");
     assertEquals(content, Files.readString(made));
-    return content;
   }
 
   @Test
@@ -176,6 +175,14 @@ class DriverCommandTest {
         given);
   }
 
+  /** Returns what is written, which the command itself has checked. */
+  private String made(Path from) throws Exception {
+    Path made = folder.resolve("made.yaml");
+    Files.deleteIfExists(made);
+    assertEquals(0, run("driver", "new", "--from", from, made));
+    return Files.readString(made);
+  }
+
   private List<String> given() throws Exception {
     return DeclaredFile.read(folder.resolve("made.yaml")).examples().get(0).gives().stream()
         .map(
@@ -190,7 +197,7 @@ class DriverCommandTest {
   @DisplayName("new: firmware is no value, three phases are one rule, dashes are no number")
   void newKnowsMeters() throws Exception {
     String made =
-        assertGuessed(
+        made(
             text(
                 "b.txt",
                 """
@@ -223,13 +230,13 @@ class DriverCommandTest {
         List.of(
             "READ?\r\n12.345 mOhm\r\nREAD?\r\n12.347 mOhm\r\n",
             "> READ?\n< 12.345 mOhm\n> READ?\n< 12.347 mOhm\n")) {
-      String made = assertGuessed(text("c.txt", transcript));
+      String made = made(text("c.txt", transcript));
       assertEquals(two, given());
       assertTrue(made.contains("- send: \"READ?\\r\\n\"") && !made.contains("  echo:"), made);
     }
     String answer = "0.2 > READ?\\r\n0.2 < READ?\\r\\n12.34%d mOhm\\r\\n\n";
     String made =
-        assertGuessed(
+        made(
             text(
                 "d.capture",
                 "# tallywire capture 1\n" + answer.formatted(5) + answer.formatted(7)));
