@@ -17,6 +17,9 @@ final class Asking {
 
   private static final Duration SILENT_PAUSE = Duration.ofSeconds(5);
 
+  /** Lines that prolong the wait for an answer at most, so that it ends whatever a meter says. */
+  private static final int MOST_LINES = 200;
+
   private final Declaration declaration;
   private final SessionHost host;
   private final List<Turn> turns = new ArrayList<>();
@@ -75,6 +78,19 @@ final class Asking {
       return next < 0 ? declaration.atStart().get(begun) : declaration.asks().get(next);
     }
 
+    /** Asks the same later: at its interval, but not before a pause. */
+    void again(Question question, long sentAt, long now) {
+      silent = false;
+      int next = next();
+      long pause = now + SILENT_PAUSE.toNanos();
+      if (next < 0) {
+        notBefore = pause;
+      } else {
+        long again = sentAt + question.every().toNanos();
+        due[next] = again - pause < 0 ? pause : again;
+      }
+    }
+
     void answered(Question question, long sentAt, long now) {
       silent = false;
       int next = next();
@@ -95,6 +111,7 @@ final class Asking {
     private final long firstSent;
     private int sent;
     private int lines;
+    private boolean heard;
     private long deadline;
 
     Open(Turn turn, Question question, long now) {
@@ -118,14 +135,24 @@ final class Asking {
     return turns.get(0).target;
   }
 
+  /** Takes note of a line from who was asked that was not understood: it is not silent. */
+  void heard() {
+    if (open != null) {
+      open.heard = true;
+    }
+  }
+
   /** Takes note of a line that was understood. */
   void took(Understanding.Outcome outcome) throws LinkException {
     Open now = open;
     if (now == null) {
       return;
     }
+    now.heard = true;
     now.lines++;
-    now.deadline = host.time().nanos() + now.question.within().toNanos();
+    if (now.lines <= MOST_LINES) {
+      now.deadline = host.time().nanos() + now.question.within().toNanos();
+    }
     boolean answered =
         switch (now.question.answer()) {
           case NONE -> true;
@@ -148,7 +175,11 @@ final class Asking {
         send(now);
       } else {
         open = null;
-        unanswered(now);
+        if (now.heard) {
+          notUnderstood(now);
+        } else {
+          unanswered(now);
+        }
       }
     }
     next();
@@ -225,13 +256,29 @@ final class Asking {
     say();
   }
 
+  /**
+   * Goes on behind an answer that was none: what is wrong with its lines has been told, and the
+   * instrument is there.
+   */
+  private void notUnderstood(Open now) {
+    byte[] bytes = declaration.bytes(now.question, now.turn.target.address());
+    now.turn.again(now.question, now.firstSent, host.time().nanos());
+    quietUntil = host.time().nanos();
+    say(
+        "%s is answered, and not by %s"
+            .formatted(words(bytes), now.question.answer().inWords(now.question.lines())));
+  }
+
   private void say() {
     List<String> silent =
         turns.stream().filter(t -> t.silent).map(t -> t.target.address()).toList();
     String words =
         silent.isEmpty() ? "ready" : "no answer from address " + String.join(", ", silent);
     boolean starting = turns.stream().anyMatch(t -> t.starting() && !t.silent);
-    String now = starting ? "starting the conversation" : words;
+    say(starting ? "starting the conversation" : words);
+  }
+
+  private void say(String now) {
     if (!now.equals(status)) {
       status = now;
       host.status(now);

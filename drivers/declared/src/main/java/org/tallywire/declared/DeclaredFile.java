@@ -1,6 +1,9 @@
 package org.tallywire.declared;
 
+import static java.nio.charset.StandardCharsets.UTF_8;
+
 import java.io.IOException;
+import java.nio.ByteBuffer;
 import java.nio.charset.CharacterCodingException;
 import java.nio.file.Files;
 import java.nio.file.Path;
@@ -38,17 +41,33 @@ public final class DeclaredFile {
         throw refused(name, "there is no such file; write the path of one");
       }
       if (Files.size(file) > LARGEST) {
-        throw refused(
-            name,
-            "the file has %d bytes; such a file has at most %d"
-                .formatted(Files.size(file), LARGEST));
+        throw tooLarge(name, Files.size(file));
       }
-      return parse(name, Files.readString(file));
-    } catch (CharacterCodingException e) {
-      throw refused(name, "the file is not UTF-8 text; save it as UTF-8");
+      return parse(name, Files.readAllBytes(file));
     } catch (IOException e) {
       throw refused(name, "the file cannot be read: " + e);
     }
+  }
+
+  /**
+   * Reads the bytes of a file; the name stands for it in problems.
+   *
+   * @throws DeclarationException with every problem of it
+   */
+  public static DeclaredDriver parse(String name, byte[] content) throws DeclarationException {
+    if (content.length > LARGEST) {
+      throw tooLarge(name, content.length);
+    }
+    try {
+      return parse(name, UTF_8.newDecoder().decode(ByteBuffer.wrap(content)).toString());
+    } catch (CharacterCodingException e) {
+      throw refused(name, "the file is not UTF-8 text; save it as UTF-8");
+    }
+  }
+
+  private static DeclarationException tooLarge(String name, long bytes) {
+    return refused(
+        name, "the file has %d bytes; such a file has at most %d".formatted(bytes, LARGEST));
   }
 
   private static DeclarationException refused(String name, String what) {
@@ -90,7 +109,7 @@ public final class DeclaredFile {
             description(top, port, shape, rules),
             instrument(top),
             shape,
-            LinesReader.numbers(top.section("numbers")),
+            top.section("numbers").map(LinesReader::numbers).orElse(NumberStyle.USUAL),
             lines.map(l -> l.flag("echo", false)).orElse(false),
             atStart,
             asks,

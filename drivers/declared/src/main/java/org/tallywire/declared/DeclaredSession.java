@@ -59,9 +59,22 @@ final class DeclaredSession implements Session {
       throw new FrameException(
           FaultCode.OUT_OF_ORDER, "a line came that nobody asked for", frame.bytes());
     }
-    Understanding.Outcome outcome = understanding.take(frame, asked.orElseGet(asking::only));
-    heard = host.time().nanos();
-    asking.took(outcome);
+    asking.took(understood(frame, asked.orElseGet(asking::only)));
+  }
+
+  /** Makes of a line what the rules say; one that is not understood is an answer all the same. */
+  private Understanding.Outcome understood(Frame frame, Target target) throws FrameException {
+    try {
+      Understanding.Outcome outcome = understanding.take(frame, target);
+      heard = host.time().nanos();
+      return outcome;
+    } catch (FrameException e) {
+      boolean another = e.code() == FaultCode.OUT_OF_ORDER && !target.address().isEmpty();
+      if (!another) {
+        asking.heard();
+      }
+      throw e;
+    }
   }
 
   private boolean cameAfterQuiet(Frame frame) {

@@ -1,13 +1,10 @@
 package org.tallywire.declared;
 
 import java.io.ByteArrayOutputStream;
-import java.math.BigDecimal;
 import java.util.ArrayList;
-import java.util.HashSet;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
-import java.util.Set;
 import org.tallywire.api.Decimals;
 import org.tallywire.api.Example;
 import org.tallywire.api.FaultCode;
@@ -57,8 +54,10 @@ final class ExampleReader {
     List<Example.Expected> gives = new ArrayList<>();
     keys.list("gives").forEach(section -> gives.add(expected(section)));
     Optional<FaultCode> fault = keys.word("fault", Words.of(FaultCode.values()));
-    if (gives.isEmpty() && fault.isEmpty()) {
-      keys.problem("gives", "is missing, and fault too; write what comes of the turns");
+    if (!keys.has("gives") && fault.isEmpty()) {
+      keys.problem(
+          "gives",
+          "is missing, and fault too; write what comes of the turns, or gives: [] for nothing");
     }
     return turns.isEmpty() ? Optional.empty() : Optional.of(new Example(name, turns, gives, fault));
   }
@@ -134,24 +133,15 @@ final class ExampleReader {
   }
 
   private Optional<Value> measured(Section keys, Quantity of, Unit unit, String number) {
-    Set<Optional<BigDecimal>> factors = new HashSet<>();
-    for (LineRule rule : rules) {
-      for (ReadingRule reading : rule.readings()) {
-        reading.values().stream()
-            .filter(v -> v.quantity().equals(of) && v.canBeIn(unit))
-            .forEach(v -> factors.add(v.factor()));
-      }
-    }
-    if (factors.isEmpty()) {
+    boolean known =
+        rules.stream()
+            .flatMap(rule -> rule.readings().stream())
+            .flatMap(reading -> reading.values().stream())
+            .anyMatch(v -> v.quantity().equals(of) && v.canBeIn(unit));
+    if (!known) {
       keys.problem(
           of.name(), "in %s is not what any rule gives; write a unit of the rules".formatted(unit));
-    } else if (factors.size() > 1) {
-      keys.problem(
-          of.name(),
-          "in %s is given by rules of different factors; give them different units"
-              .formatted(unit));
     }
-    Optional<BigDecimal> factor = factors.isEmpty() ? Optional.empty() : factors.iterator().next();
-    return Decimals.parse(number).map(n -> new Value.Measured(of, n, unit, factor));
+    return Decimals.parse(number).map(n -> new Value.Measured(of, n, unit));
   }
 }

@@ -204,11 +204,7 @@ final class LinesReader {
     return new CheckWriting(form, bytes, digits, low, mask, keys.whole("plus", 0, 255, 0));
   }
 
-  static NumberStyle numbers(Optional<Section> numbers) {
-    if (numbers.isEmpty()) {
-      return NumberStyle.USUAL;
-    }
-    Section keys = numbers.get();
+  static NumberStyle numbers(Section keys) {
     char decimal = keys.word("decimal", new TreeMap<>(Map.of(".", '.', ",", ','))).orElse('.');
     String thousands =
         keys.word("thousands", new TreeMap<>(Map.of(",", ",", ".", ".", "'", "'", " ", " ")))

@@ -1,6 +1,9 @@
 package org.tallywire.declared;
 
 import java.math.BigDecimal;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
 import java.util.Optional;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
@@ -19,6 +22,16 @@ record NumberStyle(char decimal, String thousands) {
 
   /** Characters of a number in a record at most. */
   static final int LONGEST = 32;
+
+  private static final List<NumberStyle> OTHERS =
+      List.of(
+          USUAL,
+          new NumberStyle(',', ""),
+          new NumberStyle('.', ","),
+          new NumberStyle(',', "."),
+          new NumberStyle('.', "'"),
+          new NumberStyle('.', " "),
+          new NumberStyle(',', " "));
 
   private static final Pattern PLAIN =
       Pattern.compile("([+-]?) *([0-9]{0,40})(?:\\.([0-9]{0,40}))?(?:[eE]([+-]?[0-9]{1,2}))?");
@@ -54,6 +67,38 @@ record NumberStyle(char decimal, String thousands) {
         new BigDecimal(
             matcher.group(1) + "0" + matcher.group(2) + (fraction.isEmpty() ? "" : "." + fraction));
     return fitting(digits.scaleByPowerOfTen(exponent));
+  }
+
+  /** Returns what to write so that a text that is no number becomes one, or a word. */
+  String advice(String text) {
+    if (read(text).isPresent()) {
+      return "multiplied by its factor it is longer than that";
+    }
+    Map<String, String> fitting = new LinkedHashMap<>(); // the simplest marks for each number
+    for (NumberStyle other : OTHERS) {
+      other
+          .read(text)
+          .map(BigDecimal::toPlainString)
+          .ifPresent(n -> fitting.putIfAbsent(n, "%s makes it %s".formatted(other, n)));
+    }
+    String usual = "here \"%s\" is the decimal mark and %s stands between thousands";
+    String here =
+        usual.formatted(decimal, thousands.isEmpty() ? "nothing" : "\"" + thousands + '"');
+    return fitting.isEmpty()
+        ? here
+            + ". What stands where no number can is written under words: {\"%s\": open}"
+                .formatted(Bytes.written(text))
+        : "%s; %s: write it at the top of the file, or with this value"
+            .formatted(here, String.join(", ", fitting.values()));
+  }
+
+  /** Returns it as it stands in a file. */
+  @Override
+  public String toString() {
+    String mark = "decimal: \"%s\"".formatted(decimal);
+    String between = "thousands: \"%s\"".formatted(thousands);
+    return "numbers: {%s}"
+        .formatted(thousands.isEmpty() ? mark : decimal == '.' ? between : mark + ", " + between);
   }
 
   /** Multiplies exactly; a power of ten moves the decimal point and adds no digit. */

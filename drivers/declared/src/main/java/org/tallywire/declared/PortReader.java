@@ -37,8 +37,20 @@ final class PortReader {
     }
     Section keys = port.get();
     return new ControlLines(
-        keys.flag("dtr", usual.dtr()),
-        keys.flag("rts", usual.rts()),
+        isOn(keys, "dtr", usual.dtr()),
+        isOn(keys, "rts", usual.rts()),
         keys.duration("settle", Duration.ZERO, LONGEST_SETTLE, usual.settle()));
+  }
+
+  /** Reads {@code on} or {@code off}, which stands in the file as it was written. */
+  private static boolean isOn(Section keys, String line, boolean usual) {
+    Optional<String> word = keys.optionalText(line, "on");
+    Optional<Boolean> on = word.flatMap(ControlLines::isOn);
+    if (word.isPresent() && on.isEmpty()) {
+      keys.problem(
+          line,
+          "is \"%s\"; %s".formatted(Bytes.written(word.get()), ControlLines.instead(word.get())));
+    }
+    return on.orElse(usual);
   }
 }

@@ -37,7 +37,18 @@ record Question(
     /** When a line said who the instrument is. */
     IDENTITY,
     /** When a block of lines has ended. */
-    BLOCK
+    BLOCK;
+
+    /** Returns what is waited for, in words. */
+    String inWords(int lines) {
+      return switch (this) {
+        case NONE -> "nothing";
+        case LINES -> "%d lines that a rule knows".formatted(lines);
+        case READING -> "a reading";
+        case IDENTITY -> "who the instrument is";
+        case BLOCK -> "a whole block";
+      };
+    }
   }
 
   /** A piece of what is sent. */

@@ -13,7 +13,9 @@ import java.util.Locale;
 import java.util.Map;
 import java.util.Optional;
 import java.util.Set;
+import java.util.TreeMap;
 import java.util.function.Function;
+import java.util.regex.Pattern;
 import org.tallywire.api.ClockQuality;
 import org.tallywire.api.Decimals;
 import org.tallywire.api.Quantity;
@@ -24,6 +26,7 @@ import org.tallywire.api.Value;
 /** Reads how the fields of a line become readings. */
 final class ReadingReader {
 
+  private static final Pattern BIT = Pattern.compile("[12]?[0-9]|3[01]");
   private static final long MOST_COUNT = 999_999_999;
 
   /** Units that people write otherwise than UCUM does. */
@@ -114,6 +117,7 @@ final class ReadingReader {
             unitFrom,
             units,
             factor(keys),
+            keys.section("numbers").map(LinesReader::numbers),
             keys.wordMap("words", Words.of(Value.Reason.values())),
             new LinkedHashSet<>(keys.texts("dropped")));
     keys.end();
@@ -184,20 +188,48 @@ final class ReadingReader {
   private ReadingRule.StatusRule status(Section keys) {
     Map<String, Reading.Status> words = Words.of(Reading.Status.values());
     if (!keys.has("status")) {
-      return ReadingRule.StatusRule.ALWAYS_OK;
+      return new ReadingRule.StatusRule.Always(Reading.Status.OK);
     }
     if (!keys.isSection("status")) {
-      return new ReadingRule.StatusRule(keys.word("status", words), "", Map.of());
+      return new ReadingRule.StatusRule.Always(
+          keys.word("status", words).orElse(Reading.Status.OK));
     }
     Section section = keys.section("status").orElseThrow();
-    Map<String, Reading.Status> meanings = section.wordMap("words", words);
-    if (!section.has("words")) {
-      section.problem("words", "is missing; write words: {OK: ok, HOLD: not-settled}");
+    if (section.has("words") == section.has("bits")) {
+      section.problem(
+          "words",
+          "or bits is needed, one of them; write words: {OK: ok, HOLD: not-settled}, or for a"
+              + " hexadecimal field bits: {0: not-settled, 7: ok}");
     }
-    ReadingRule.StatusRule status =
-        new ReadingRule.StatusRule(Optional.empty(), from(section), meanings);
+    Map<String, Reading.Status> meanings = section.wordMap("words", words);
+    Map<Integer, Reading.Status> bits = bits(section, words);
+    String from = from(section);
     section.end();
-    return status;
+    return bits.isEmpty()
+        ? new ReadingRule.StatusRule.Words(from, meanings)
+        : new ReadingRule.StatusRule.Bits(from, bits);
+  }
+
+  private static Map<Integer, Reading.Status> bits(
+      Section keys, Map<String, Reading.Status> words) {
+    Map<Integer, Reading.Status> bits = new TreeMap<>();
+    keys.section("bits")
+        .ifPresent(
+            section -> {
+              for (String bit : section.keys()) {
+                if (!BIT.matcher(bit).matches()) {
+                  section.problem(bit, "is no bit; write its number, 0 for the lowest up to 31");
+                }
+                section
+                    .word(bit, words)
+                    .filter(status -> BIT.matcher(bit).matches())
+                    .ifPresent(status -> bits.put(Integer.valueOf(bit), status));
+              }
+              if (section.keys().isEmpty()) {
+                keys.problem("bits", "names no bit; write bits: {0: not-settled}");
+              }
+            });
+    return bits;
   }
 
   CountRule count(Section keys) {

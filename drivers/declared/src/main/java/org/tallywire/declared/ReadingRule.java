@@ -7,6 +7,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.Set;
+import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 import org.tallywire.api.FaultCode;
 import org.tallywire.api.Quantity;
@@ -52,6 +53,7 @@ record ReadingRule(List<ValueRule> values, List<LabelRule> labels, StatusRule st
    * @param unitFrom the field that holds the unit otherwise
    * @param units the units by the texts in that field
    * @param factor by which the number is multiplied, if it is
+   * @param numbers how it is written, if otherwise than the file's numbers
    * @param reasons words that stand for no number
    * @param dropped texts that stand for no value at all
    */
@@ -62,6 +64,7 @@ record ReadingRule(List<ValueRule> values, List<LabelRule> labels, StatusRule st
       String unitFrom,
       Map<String, Unit> units,
       Optional<BigDecimal> factor,
+      Optional<NumberStyle> numbers,
       Map<String, Value.Reason> reasons,
       Set<String> dropped) {
 
@@ -79,20 +82,18 @@ record ReadingRule(List<ValueRule> values, List<LabelRule> labels, StatusRule st
       if (reason != null) {
         return Optional.of(new Value.Missing(quantity, in, reason));
       }
-      Optional<BigDecimal> number = style.read(text);
-      if (number.isPresent() && factor.isPresent()) {
-        number = NumberStyle.scaled(number.get(), factor.get());
-      }
-      return Optional.of(
-          new Value.Measured(
-              quantity,
-              number.orElseThrow(
-                  () ->
-                      new FieldException(
-                          "has in %s \"%s\", which is no number of at most %d characters and no word of the file"
-                              .formatted(from, Bytes.written(text), NumberStyle.LONGEST))),
-              in,
-              factor));
+      NumberStyle own = numbers.orElse(style);
+      BigDecimal number =
+          own.read(text)
+              .flatMap(n -> factor.map(f -> NumberStyle.scaled(n, f)).orElse(Optional.of(n)))
+              .orElseThrow(() -> noNumber(text, own));
+      return Optional.of(new Value.Measured(quantity, number, in, factor));
+    }
+
+    private FieldException noNumber(String text, NumberStyle style) {
+      return new FieldException(
+          "has in %s \"%s\", which is no number of at most %d characters and no word of the file: %s"
+              .formatted(from, Bytes.written(text), NumberStyle.LONGEST, style.advice(text)));
     }
   }
 
@@ -139,21 +140,58 @@ record ReadingRule(List<ValueRule> values, List<LabelRule> labels, StatusRule st
     }
   }
 
-  /**
-   * The status.
-   *
-   * @param constant if it is always the same
-   * @param from the field that holds it otherwise
-   * @param words the statuses by the texts in that field
-   */
-  record StatusRule(
-      Optional<Reading.Status> constant, String from, Map<String, Reading.Status> words) {
+  /** The status. */
+  sealed interface StatusRule {
 
-    static final StatusRule ALWAYS_OK =
-        new StatusRule(Optional.of(Reading.Status.OK), "", Map.of());
+    Reading.Status read(Map<String, String> fields) throws FieldException;
 
-    Reading.Status read(Map<String, String> fields) throws FieldException {
-      return constant.isPresent() ? constant.get() : word(fields, from, words);
+    /** It is always the same. */
+    record Always(Reading.Status status) implements StatusRule {
+
+      @Override
+      public Reading.Status read(Map<String, String> fields) {
+        return status;
+      }
+    }
+
+    /** The text in a field says it. */
+    record Words(String from, Map<String, Reading.Status> words) implements StatusRule {
+
+      @Override
+      public Reading.Status read(Map<String, String> fields) throws FieldException {
+        return word(fields, from, words);
+      }
+    }
+
+    /** The bits of a hexadecimal number in a field say it: the worst that is set; none: ok. */
+    record Bits(String from, Map<Integer, Reading.Status> bits) implements StatusRule {
+
+      private static final Pattern HEXADECIMAL = Pattern.compile("(?:0[xX])?([0-9A-Fa-f]{1,8})");
+
+      @Override
+      public Reading.Status read(Map<String, String> fields) throws FieldException {
+        String text = field(fields, from);
+        Matcher matcher = HEXADECIMAL.matcher(text);
+        if (!matcher.matches()) {
+          throw new FieldException(
+              "has in %s \"%s\", which is no hexadecimal number of 1 to 8 digits"
+                  .formatted(from, Bytes.written(text)));
+        }
+        long set = Long.parseLong(matcher.group(1), 16);
+        Reading.Status worst = Reading.Status.OK;
+        for (int bit = 0; bit < Integer.SIZE; bit++) {
+          if ((set >> bit & 1) != 0) {
+            Reading.Status status = bits.get(bit);
+            if (status == null) {
+              throw new FieldException(
+                  "has in %s \"%s\", where bit %d is set, which the file does not name"
+                      .formatted(from, text, bit));
+            }
+            worst = status.compareTo(worst) > 0 ? status : worst;
+          }
+        }
+        return worst;
+      }
     }
   }
 

@@ -92,6 +92,75 @@ final class AskingTest {
     assertEquals(1, played.host.readings().size());
   }
 
+  private static final String ASKED =
+      """
+      driver: m
+      version: 1
+      about: a meter
+      ask: [{send: "V?\\r", effect: query, every: 1 s, within: 1 s, tries: 2}]
+      rules:
+        - {match: "(?<n>[0-9]+) (?<v>[0-9.]+)", count: {from: n},
+           reading: {values: [{quantity: test-voltage, from: v, unit: V}]}}
+        - {match: NO DATA, ignore: true}
+      """;
+
+  @Test
+  @DisplayName("DRV-10: an answer that is not understood is a fault, and not silence too")
+  void notUnderstood() throws Exception {
+    Played played = Played.of(ASKED);
+    assertEquals("V?\r", played.sent());
+    played.arrives("1 2.5 VOLTS\r\n");
+    played.pass(Duration.ofMillis(1001));
+    assertEquals("V?\r", played.sent());
+    played.pass(Duration.ofMillis(4998));
+    assertEquals("", played.sent(), "a rest of 5 s");
+    assertEquals(
+        "\"V?\\r\" is answered, and not by a reading",
+        played.host.statuses().get(played.host.statuses().size() - 1));
+    played.pass(Duration.ofMillis(1100));
+    assertEquals("V?\r", played.sent());
+    played.arrives("1 2.5\r\n");
+    assertEquals(List.of(FaultCode.FRAME_SYNTAX), played.faultCodes());
+    assertEquals(1, played.host.readings().size());
+    assertEquals("ready", played.host.statuses().get(played.host.statuses().size() - 1));
+    played.pass(Duration.ofMillis(1500));
+    assertThrows(LinkException.class, () -> played.pass(Duration.ofSeconds(2)), "now it is silent");
+  }
+
+  @Test
+  @DisplayName("DRV-10: a repeat answers; a line that is ignored answers where lines are counted")
+  void ignoredAndRepeat() throws Exception {
+    Played played = Played.of(ASKED);
+    played.arrives("1 2.5\r\n");
+    played.pass(Duration.ofSeconds(1));
+    played.arrives("1 2.5\r\n");
+    played.sent();
+    played.pass(Duration.ofSeconds(1));
+    assertEquals("V?\r", played.sent(), "the repeat was an answer");
+    played.arrives("NO DATA\r\n");
+    played.pass(Duration.ofMillis(1001));
+    assertEquals("V?\r", played.sent(), "an ignored line is no reading: asked again");
+    Played lines = Played.of(ASKED.replace("tries: 2", "answer: 1"));
+    for (int i = 0; i < 20; i++) {
+      assertEquals("V?\r", lines.sent());
+      lines.arrives("NO DATA\r\n");
+      lines.pass(Duration.ofSeconds(1));
+    }
+    assertEquals(List.of(), lines.faults);
+    assertFalse(lines.host.statuses().stream().anyMatch(s -> s.contains("answered")));
+  }
+
+  @Test
+  @DisplayName("DRV-10: what only chatters does not keep a question open for ever")
+  void chatter() throws Exception {
+    Played played = Played.of(ASKED);
+    for (int i = 0; i < 203; i++) {
+      played.arrives("NO DATA\r\n");
+      played.pass(Duration.ofMillis(500));
+    }
+    assertEquals("V?\rV?\r", played.sent());
+  }
+
   @Test
   @DisplayName("DRV-11: a line that nobody asked for is a fault")
   void unasked() throws Exception {

@@ -102,6 +102,9 @@ final class ShippedFilesTest {
     for (Path file : files()) {
       assertTrue(page.contains("](" + file.getFileName() + ")"), file.toString());
     }
+    for (int rule = 1; rule <= 18; rule++) {
+      assertTrue(page.contains("- **DRV-%d** ".formatted(rule)), "DRV-" + rule);
+    }
   }
 
   @Test

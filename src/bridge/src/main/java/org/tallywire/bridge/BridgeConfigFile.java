@@ -143,21 +143,22 @@ final class BridgeConfigFile {
 
   /** Returns the driver with the settings of the station, those not set as they usually are. */
   private static Optional<Driver> configured(YamlSection station, Driver driver) {
-    List<DriverDescription.Setting> known = driver.description().settings();
     Optional<YamlSection> section = station.section("settings");
     Map<String, String> settings = new LinkedHashMap<>();
-    for (DriverDescription.Setting setting : known) {
+    for (DriverDescription.Setting setting : driver.description().settings()) {
       String given = section.flatMap(one -> one.optionalText(setting.name())).orElse("");
       if (given.isEmpty() && setting.usual().isEmpty()) {
         station.problem(
             "settings", "is to have \"%s\": %s".formatted(setting.name(), setting.about()));
         return Optional.empty();
       }
-      settings.put(setting.name(), given.isEmpty() ? setting.usual() : given);
+      if (!given.isEmpty()) {
+        settings.put(setting.name(), given);
+      }
     }
     section.ifPresent(YamlSection::end);
     try {
-      return Optional.of(known.isEmpty() ? driver : driver.configured(settings));
+      return Optional.of(Drivers.configured(driver, settings));
     } catch (IllegalArgumentException e) {
       station.problem("settings", String.valueOf(e.getMessage()));
       return Optional.empty();

@@ -1,7 +1,6 @@
 package org.tallywire.bridge;
 
 import java.io.IOException;
-import java.math.BigDecimal;
 import java.nio.file.FileAlreadyExistsException;
 import java.nio.file.Files;
 import java.nio.file.LinkOption;
@@ -52,9 +51,9 @@ final class CaptureCommand implements Callable<Integer> {
 
   @Option(
       names = "--for",
-      paramLabel = "S",
-      description = "end after so many seconds (until Ctrl-C if left out)")
-  private Optional<BigDecimal> limit = Optional.empty();
+      paramLabel = "TIME",
+      description = "end after so long, as '10 s' or 10 (until Ctrl-C if left out)")
+  private Optional<String> limit = Optional.empty();
 
   @Option(
       names = "--send",
@@ -68,9 +67,9 @@ final class CaptureCommand implements Callable<Integer> {
 
   @Option(
       names = "--every",
-      paramLabel = "S",
-      description = "send it again every so many seconds, 0.1 or more")
-  private Optional<BigDecimal> every = Optional.empty();
+      paramLabel = "TIME",
+      description = "send it again so often, as '2 s' or 2; 100 ms or more")
+  private Optional<String> every = Optional.empty();
 
   private long came;
   private long sent;
@@ -80,11 +79,9 @@ final class CaptureCommand implements Callable<Integer> {
     LinkAddress address = arguments.address();
     byte[] question = question();
     arguments.require(
-        every.isEmpty()
-            || (question.length > 0 && every.get().compareTo(new BigDecimal("0.1")) >= 0),
-        "--every: 0.1 seconds or more, and only with --send");
-    arguments.seconds("--for", limit);
-    arguments.seconds("--every", every);
+        every.isEmpty() || question.length > 0, "--every: only with --send, which says what");
+    limit.ifPresent(text -> arguments.time("--for", text));
+    every.ifPresent(this::pause);
     Path scratch = Scratch.forThisRun("tallywire-capture");
     try (Links links = new Links(scratch)) {
       return record(address, links, question);
@@ -97,6 +94,10 @@ final class CaptureCommand implements Callable<Integer> {
     } catch (LinkageError e) {
       return refused("the serial library cannot be loaded: " + e.getMessage());
     }
+  }
+
+  private Duration pause(String text) {
+    return arguments.time("--every", text, SLICE, Duration.ofDays(1));
   }
 
   private byte[] question() {
@@ -138,8 +139,9 @@ final class CaptureCommand implements Callable<Integer> {
   }
 
   private int listen(Link link, CtrlC ctrlC, byte[] question, TimeSource time) {
-    long end = time.nanos() + arguments.seconds("--for", limit).toNanos();
-    Duration pause = arguments.seconds("--every", every);
+    Duration longest = limit.map(text -> arguments.time("--for", text)).orElse(Duration.ZERO);
+    long end = time.nanos() + longest.toNanos();
+    Duration pause = every.map(this::pause).orElse(Duration.ZERO);
     long next = time.nanos();
     boolean asking = question.length > 0;
     byte[] buffer = new byte[4096];

@@ -3,8 +3,11 @@ package org.tallywire.bridge;
 import java.io.ByteArrayOutputStream;
 import java.io.Console;
 import java.io.IOException;
+import java.nio.charset.StandardCharsets;
 import java.nio.file.FileAlreadyExistsException;
+import java.nio.file.FileSystemException;
 import java.nio.file.Files;
+import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
 import java.nio.file.StandardOpenOption;
 import java.util.ArrayList;
@@ -66,16 +69,20 @@ final class DriverNewCommand implements Callable<Integer> {
       GuessSource source = from.isPresent() ? GuessSource.read(from.get()) : ask();
       GuessedFile guess =
           new GuessedFile(source, new GuessedFile.Identity(name(), maker, model, baud));
-      String text = guess.write();
-      Files.writeString(file, text, StandardOpenOption.CREATE_NEW);
-      tell(text);
+      GuessedFile.Written written = guess.write();
+      Files.writeString(file, written.text(), StandardOpenOption.CREATE_NEW);
+      tell(written);
       return Tallywire.OK;
     } catch (GuessedFile.Unguessable e) {
       return refused(String.valueOf(e.getMessage()));
     } catch (FileAlreadyExistsException e) {
       return refused(file + " is there already; nothing is written over it");
-    } catch (IOException e) {
+    } catch (NoSuchFileException e) {
+      return refused(e.getMessage() + ": there is no such file or folder");
+    } catch (FileSystemException e) {
       return refused(e.toString());
+    } catch (IOException e) {
+      return refused(String.valueOf(e.getMessage()));
     }
   }
 
@@ -94,7 +101,8 @@ final class DriverNewCommand implements Callable<Integer> {
     return plain.isEmpty() ? "meter" : plain.substring(0, Math.min(32, plain.length()));
   }
 
-  private void tell(String text) {
+  private void tell(GuessedFile.Written written) {
+    String text = written.text();
     System.out.printf("%s is written. What was guessed:%n", file);
     text.lines()
         .map(String::strip)
@@ -106,9 +114,9 @@ final class DriverNewCommand implements Callable<Integer> {
           "  - CAUTION: what is sent is declared as query; look it up in the manual");
     }
     System.out.printf(
-        "It passes `tallywire driver check %s` on these lines. Go through it with the manual, then"
-            + " `tallywire driver try %s --port …`.%n",
-        file, file);
+        "Checked on these lines as `tallywire driver check %s` does: %s%n"
+            + "Go through it with the manual, then `tallywire driver try %s --port …`.%n",
+        file, written.outcome(), file);
     System.out.flush();
   }
 
@@ -122,14 +130,18 @@ final class DriverNewCommand implements Callable<Integer> {
                         "there is no terminal to ask on: give a capture or a text with --from"));
     maker = answer(console, "Who made the meter", maker);
     model = answer(console, "What is it called", model);
-    String speed = answer(console, "Its speed in baud", String.valueOf(baud));
-    baud = speed.matches("[1-9][0-9]{1,6}") ? Integer.parseInt(speed) : baud;
+    baud = speed(console);
     byte[] question = question(console);
     console.printf(
         "Paste lines as the meter sends them (with \\r, \\n, \\xHH for what cannot be seen), an%n"
             + "empty line at the end:%n");
     List<byte[]> lines = new ArrayList<>();
     for (String line = console.readLine("  "); line != null && !line.isEmpty(); ) {
+      if (isQuestion(line, question)) {
+        console.printf("  that is the question, and is left out%n");
+        line = console.readLine("  ");
+        continue;
+      }
       try {
         lines.add(
             VisibleBytes.parse(
@@ -139,7 +151,22 @@ final class DriverNewCommand implements Callable<Integer> {
       }
       line = console.readLine("  ");
     }
-    return new GuessSource(turns(question, lines), "lines that were pasted");
+    return new GuessSource(turns(question, lines), "lines that were pasted", false, List.of());
+  }
+
+  private int speed(Console console) {
+    while (true) {
+      String speed = answer(console, "Its speed in baud", String.valueOf(baud));
+      if (speed.matches("[1-9][0-9]{1,6}")) {
+        return Integer.parseInt(speed);
+      }
+      console.printf("  write a number such as 9600%n");
+    }
+  }
+
+  private static boolean isQuestion(String line, byte[] question) {
+    String asked = new String(question, StandardCharsets.ISO_8859_1).strip();
+    return !asked.isEmpty() && line.strip().equals(asked);
   }
 
   private static List<Turn> turns(byte[] question, List<byte[]> lines) {

@@ -6,6 +6,7 @@ import java.time.Duration;
 import java.util.List;
 import java.util.Optional;
 import java.util.concurrent.Callable;
+import org.tallywire.api.Decimals;
 import org.tallywire.api.Driver;
 import org.tallywire.api.DriverDescription;
 import org.tallywire.api.LinkAddress;
@@ -55,19 +56,19 @@ final class DriverTryCommand implements Callable<Integer> {
       names = "--pace",
       paramLabel = "N",
       description = "how many times faster the capture is played; 0: at once (default 1)")
-  private BigDecimal pace = BigDecimal.ONE;
+  private String pace = "1";
 
   @Option(
       names = "--for",
-      paramLabel = "S",
-      description = "end after so many seconds (until Ctrl-C if left out)")
-  private Optional<BigDecimal> limit = Optional.empty();
+      paramLabel = "TIME",
+      description = "end after so long, as '10 s' or 10 (until Ctrl-C if left out)")
+  private Optional<String> limit = Optional.empty();
 
   @Override
   public Integer call() throws Exception {
     Driver chosen = chosen(driver.drivers());
     LinkAddress address = address(chosen.description());
-    Duration longest = link.seconds("--for", limit);
+    Optional<Duration> longest = limit.map(text -> link.time("--for", text));
     Path scratch = Scratch.forThisRun("tallywire-try");
     // closed last: the process waits until the summary is told and the port closed
     try (CtrlC ctrlC = new CtrlC(LONGEST_END);
@@ -80,9 +81,9 @@ final class DriverTryCommand implements Callable<Integer> {
           "%s on %s%s%n",
           Visible.text(chosen.description().nameAndVersion()),
           Visible.text(address.toString()),
-          limit.isEmpty() && replay.isEmpty() ? "; Ctrl-C ends it" : "");
+          longest.isEmpty() && replay.isEmpty() ? "; Ctrl-C ends it" : "");
       view.heading();
-      boolean opened = run.run(ctrlC::came, limit.map(seconds -> longest));
+      boolean opened = run.run(ctrlC::came, longest);
       if (opened) {
         view.summary();
       }
@@ -116,7 +117,8 @@ final class DriverTryCommand implements Callable<Integer> {
       return link.address(description.serial(), description.lines());
     }
     link.require(link.isEmpty(), "--replay, or --port or --program, not both");
-    link.require(pace.signum() >= 0, "--pace: 0 or more");
-    return new LinkAddress.Recording(replay.get(), pace);
+    Optional<BigDecimal> times = Decimals.parse(pace).filter(n -> n.signum() >= 0);
+    link.require(times.isPresent(), "--pace: \"%s\" is no number of 0 or more".formatted(pace));
+    return new LinkAddress.Recording(replay.get(), times.orElseThrow());
   }
 }

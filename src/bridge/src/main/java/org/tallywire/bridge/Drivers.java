@@ -1,5 +1,6 @@
 package org.tallywire.bridge;
 
+import java.util.LinkedHashMap;
 import java.util.Map;
 import java.util.Optional;
 import java.util.ServiceLoader;
@@ -44,5 +45,25 @@ final class Drivers {
   /** Returns all names, for people. */
   String names() {
     return String.join(", ", byName.keySet());
+  }
+
+  /**
+   * Returns a driver with the settings that are given, the others as they usually are.
+   *
+   * @throws IllegalArgumentException if it has no such setting, or refuses one; the message says so
+   */
+  static Driver configured(Driver driver, Map<String, String> given) {
+    Map<String, String> all = new LinkedHashMap<>();
+    driver.description().settings().forEach(s -> all.put(s.name(), s.usual()));
+    for (String name : given.keySet()) {
+      if (!all.containsKey(name)) {
+        throw new IllegalArgumentException(
+            "the driver %s has no setting \"%s\"; it has %s"
+                .formatted(
+                    driver.description().name(), name, all.isEmpty() ? "none" : all.keySet()));
+      }
+    }
+    all.putAll(given);
+    return all.isEmpty() ? driver : driver.configured(all);
   }
 }

@@ -12,8 +12,6 @@ import java.util.Optional;
 import java.util.regex.Pattern;
 import java.util.stream.Stream;
 import org.tallywire.api.Driver;
-import org.tallywire.declared.DeclarationException;
-import org.tallywire.declared.DeclaredFile;
 import org.tallywire.format.Problems;
 import org.tallywire.format.YamlSection;
 
@@ -25,8 +23,6 @@ import org.tallywire.format.YamlSection;
 final class DriversSection {
 
   private static final Pattern SHA_256 = Pattern.compile("[0-9a-fA-F]{64}");
-
-  private static final Pattern DECLARED = Pattern.compile(".*\\.(yaml|yml|json)");
 
   private final Path base;
   private final Problems problems;
@@ -90,32 +86,28 @@ final class DriversSection {
   }
 
   private List<Driver> drivers(Path file, Optional<String> pin, YamlSection section) {
-    String name = String.valueOf(file.getFileName()).toLowerCase(Locale.ROOT);
-    boolean jar = name.endsWith(".jar");
-    if (!jar && !DECLARED.matcher(name).matches()) {
+    if (!DriverFile.isOne(file)) {
       found.add("%s is no driver by its name, and passed over".formatted(file));
       return List.of();
     }
     try {
-      DriverJar.Bytes bytes = DriverJar.Bytes.of(file);
-      if (pin.isPresent() && !pin.get().equals(bytes.digest())) {
+      DriverFile read = DriverFile.read(file);
+      if (pin.isPresent() && !pin.get().equals(read.digest())) {
         section.problem(
             "digests",
             "says that %s has the SHA-256 %s, but it has %s: it is not loaded. Find out who changed it"
-                .formatted(file, pin.get(), bytes.digest()));
+                .formatted(file, pin.get(), read.digest()));
         return List.of();
       }
-      List<Driver> drivers = jar ? bytes.load().drivers() : List.of(DeclaredFile.read(file));
+      List<Driver> drivers = read.drivers();
       for (Driver driver : drivers) {
         found.add(
             "driver %s from %s, SHA-256 %s"
                 .formatted(
-                    Visible.text(driver.description().nameAndVersion()), file, bytes.digest()));
+                    Visible.text(driver.description().nameAndVersion()), file, read.digest()));
       }
       return drivers;
-    } catch (DriverJar.Unusable e) {
-      problems.add(String.valueOf(e.getMessage()));
-    } catch (DeclarationException e) {
+    } catch (DriverFile.Unusable e) {
       e.problems().forEach(problems::add);
     }
     return List.of();

@@ -18,8 +18,10 @@ import org.tallywire.link.CaptureReader;
  *
  * @param turns in order; what was sent before each answer, if anything was
  * @param where for people
+ * @param echo whether what was sent came back, before each answer
+ * @param remarks what was guessed of it, in sentences
  */
-record GuessSource(List<Turn> turns, String where) {
+record GuessSource(List<Turn> turns, String where, boolean echo, List<String> remarks) {
 
   private static final long LARGEST = 4L << 20;
   private static final String CAPTURE = "# tallywire capture";
@@ -33,7 +35,7 @@ record GuessSource(List<Turn> turns, String where) {
     if (new String(all, StandardCharsets.ISO_8859_1).startsWith(CAPTURE)) {
       return capture(file);
     }
-    return new GuessSource(List.of(new Turn(new byte[0], all)), "the lines of " + file);
+    return GuessTranscript.read(all, "the lines of " + file);
   }
 
   private static GuessSource capture(Path file) throws IOException {
@@ -56,13 +58,47 @@ record GuessSource(List<Turn> turns, String where) {
     if (came.size() > 0) {
       turns.add(new Turn(asked.toByteArray(), came.toByteArray()));
     }
-    return new GuessSource(turns, "the capture " + file);
+    boolean echo =
+        turns.stream().anyMatch(turn -> turn.asked().length > 0)
+            && turns.stream()
+                .allMatch(
+                    turn ->
+                        withoutEcho(turn).length < turn.answer().length
+                            || turn.asked().length == 0);
+    List<String> remarks =
+        echo ? List.of("what is sent comes back before each answer: echo; sure") : List.of();
+    return new GuessSource(turns, "the capture " + file, echo, remarks);
+  }
+
+  /** Returns what the meter said of itself, without what only came back. */
+  byte[] answer(Turn turn) {
+    return echo ? withoutEcho(turn) : turn.answer();
+  }
+
+  private static byte[] withoutEcho(Turn turn) {
+    byte[] asked = turn.asked();
+    byte[] answer = turn.answer();
+    int end = asked.length;
+    while (end > 0 && isLineEnd(asked[end - 1])) {
+      end--;
+    }
+    if (end == 0 || answer.length < end || !Arrays.equals(asked, 0, end, answer, 0, end)) {
+      return answer;
+    }
+    while (end < answer.length && isLineEnd(answer[end])) {
+      end++;
+    }
+    return Arrays.copyOfRange(answer, end, answer.length);
+  }
+
+  private static boolean isLineEnd(byte b) {
+    return b == '\r' || b == '\n';
   }
 
   /** Returns all that the meter said. */
   byte[] answers() {
     ByteArrayOutputStream all = new ByteArrayOutputStream();
-    turns.forEach(turn -> all.writeBytes(turn.answer()));
+    turns.forEach(turn -> all.writeBytes(answer(turn)));
     return all.toByteArray();
   }
 
@@ -87,7 +123,7 @@ record GuessSource(List<Turn> turns, String where) {
   /** Returns what the meter said to such questions. */
   byte[] answersAtStart() {
     ByteArrayOutputStream all = new ByteArrayOutputStream();
-    turns.stream().filter(this::isAtStart).forEach(turn -> all.writeBytes(turn.answer()));
+    turns.stream().filter(this::isAtStart).forEach(turn -> all.writeBytes(answer(turn)));
     return all.toByteArray();
   }
 }

@@ -5,6 +5,7 @@ import java.nio.charset.StandardCharsets;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.HexFormat;
+import java.util.IntSummaryStatistics;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
@@ -49,20 +50,24 @@ final class GuessedFile {
     this.source = source;
     this.identity = identity;
     this.lines = new GuessedLines(source.answers(), source.answersAtStart());
+    remarks.addAll(source.remarks());
     remarks.addAll(lines.remarks());
   }
 
-  /** Returns what was guessed, in sentences. */
-  List<String> remarks() {
-    return remarks;
-  }
+  /**
+   * A file that passes the check.
+   *
+   * @param text what to write
+   * @param outcome of the check, as a sentence
+   */
+  record Written(String text, String outcome) {}
 
   /**
    * Returns the file.
    *
    * @throws Unguessable if no reading comes of the lines, or what was guessed does not play
    */
-  String write() throws Unguessable {
+  Written write() throws Unguessable {
     if (lines.count() == 0) {
       throw new Unguessable("%s: there is no line in it".formatted(source.where()));
     }
@@ -76,15 +81,16 @@ final class GuessedFile {
     for (String check : checks()) {
       head();
       List<String> bare = new ArrayList<>(head);
-      bare.addAll(lines.yaml(check));
+      bare.addAll(lines.yaml(check, source.echo()));
       try {
         String text = String.join("\n", bare) + "\n";
         DeclaredDriver driver = DeclaredFile.parse("guess.yaml", text);
         String whole = text + String.join("\n", examples(driver)) + "\n";
-        String broken = unsound(whole);
-        if (broken.isEmpty()) {
-          return whole;
+        DriverReport report = DriverCheck.of(DeclaredFile.parse("guess.yaml", whole), 1);
+        if (report.isSound()) {
+          return new Written(whole, report.lines().get(report.lines().size() - 1));
         }
+        String broken = broken(report);
         reason = reason.isEmpty() ? broken : reason;
       } catch (DeclarationException e) {
         reason = reason.isEmpty() ? e.problems().get(0) : reason;
@@ -111,8 +117,7 @@ final class GuessedFile {
     return checks;
   }
 
-  private static String unsound(String text) throws DeclarationException {
-    DriverReport report = DriverCheck.of(DeclaredFile.parse("guess.yaml", text), 1);
+  private static String broken(DriverReport report) {
     for (DriverRule rule : DriverRule.values()) {
       if (report.outcome(rule) == DriverReport.Outcome.BROKEN) {
         return report.sentences(rule).get(0);
@@ -123,9 +128,11 @@ final class GuessedFile {
 
   private void head() {
     head.clear();
-    head.add("# yaml-language-server: $schema=../schema/declared.schema.json");
-    head.add("#");
     head.add("# Begun by `tallywire driver new` from %s.".formatted(Visible.text(source.where())));
+    head.add(
+        "# To have the keys completed and explained by your editor, put above: # yaml-language-server:"
+            + " $schema=");
+    head.add("# and the path of shared/schema/declared.schema.json as it is from here.");
     head.add(
         "# Everything here is guessed: go through it with the meter's manual. What was guessed:");
     remarks.forEach(remark -> head.add("# - " + Visible.text(remark)));
@@ -134,11 +141,17 @@ final class GuessedFile {
     String about = "%s %s".formatted(identity.maker(), identity.model()).strip();
     head.add(
         "about: "
-            + GuessedRule.quoted(
-                about.isEmpty() ? "a meter that nobody has described yet" : about));
-    head.add(
-        "instrument: {maker: %s, model: %s}"
-            .formatted(GuessedRule.quoted(identity.maker()), GuessedRule.quoted(identity.model())));
+            + GuessText.quoted(about.isEmpty() ? "a meter that nobody has described yet" : about));
+    List<String> plate = new ArrayList<>();
+    if (!identity.maker().isBlank()) {
+      plate.add("maker: " + GuessText.quoted(identity.maker()));
+    }
+    if (!identity.model().isBlank()) {
+      plate.add("model: " + GuessText.quoted(identity.model()));
+    }
+    if (!plate.isEmpty()) {
+      head.add("instrument: {%s}".formatted(String.join(", ", plate)));
+    }
     head.add("port: {baud: %d}".formatted(identity.baud()));
     if (source.isAsked()) {
       questions();
@@ -153,20 +166,25 @@ final class GuessedFile {
         asked.computeIfAbsent(yaml(turn.asked()), q -> new ArrayList<>()).add(turn);
       }
     }
+    boolean[] uneven = {false};
     List<String> start = new ArrayList<>();
     List<String> again = new ArrayList<>();
     asked.forEach(
         (question, turns) -> {
-          GuessedLines answers = new GuessedLines(turns.get(0).answer(), new byte[0]);
+          IntSummaryStatistics answers =
+              turns.stream()
+                  .mapToInt(turn -> new GuessedLines(source.answer(turn), new byte[0]).count())
+                  .summaryStatistics();
           boolean reads = !source.isAtStart(turns.get(0));
           List<String> to = reads ? again : start;
           to.add("  # CAUTION: query is guessed. If it starts a measurement, write measure");
           to.add("  - send: " + question);
           to.add("    effect: query");
-          to.add("    answer: %d".formatted(Math.max(1, answers.count())));
+          to.add("    answer: %d".formatted(Math.max(1, answers.getMin())));
           if (reads) {
             to.add("    every: 2 s");
           }
+          uneven[0] |= answers.getMax() > Math.max(1, answers.getMin());
         });
     if (!start.isEmpty()) {
       head.add("at-start:");
@@ -174,6 +192,11 @@ final class GuessedFile {
     }
     head.add("ask:");
     head.addAll(again);
+    if (uneven[0]) {
+      head.add(
+          "# guessed: answers have different numbers of lines; what comes after them counts too");
+      head.add("listen: {}");
+    }
   }
 
   private List<String> examples(DeclaredDriver driver) throws LinkException, Unguessable {
@@ -229,10 +252,13 @@ final class GuessedFile {
             .collect(Collectors.joining(", "));
     String labels =
         reading.labels().entrySet().stream()
-            .map(e -> "%s: %s".formatted(e.getKey(), GuessedRule.quoted(e.getValue())))
+            .map(e -> "%s: %s".formatted(e.getKey(), GuessText.quoted(e.getValue())))
             .collect(Collectors.joining(", "));
-    return "{values: {%s}, labels: {%s}, status: %s}"
-        .formatted(values, labels, reading.status().word());
+    return "{values: {%s}%s, status: %s}"
+        .formatted(
+            values,
+            labels.isEmpty() ? "" : ", labels: {%s}".formatted(labels),
+            reading.status().word());
   }
 
   private static String text(Value value) {

@@ -3,6 +3,7 @@ package org.tallywire.bridge;
 import java.nio.charset.StandardCharsets;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
+import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
@@ -73,12 +74,17 @@ final class GuessedLines {
 
   /** A comma is a decimal mark if it stands between digits alone. */
   private void numbers() {
+    List<String> bare = lines.stream().map(l -> l.replaceAll("-+,-+", "")).toList();
     boolean between = lines.stream().anyMatch(l -> l.matches(".*[0-9],[0-9].*"));
-    boolean elsewhere = lines.stream().anyMatch(l -> l.matches(".*([^0-9],|,[^0-9]).*"));
+    boolean elsewhere = bare.stream().anyMatch(l -> l.matches(".*([^0-9],[^ ]|,[^0-9 ]).*"));
     boolean often = lines.stream().anyMatch(l -> l.matches(".*[0-9],[0-9]+,[0-9].*"));
     commas = between && !elsewhere && !often;
     if (commas) {
       remarks.add("numbers have a decimal comma; fairly sure");
+    } else if (between) {
+      remarks.add(
+          "commas stand between digits and elsewhere too: they are taken for separators; if they are"
+              + " decimal marks, write numbers: {decimal: ','} and the rules anew");
     }
     for (String by : List.of(";", ",", "\t", "|")) {
       if (!(commas && by.equals(","))) {
@@ -93,15 +99,23 @@ final class GuessedLines {
   }
 
   private void rules() {
+    List<List<LineToken>> all =
+        lines.stream().map(line -> LineToken.of(line.strip(), commas)).toList();
+    Map<String, String> phases =
+        MeterWords.phases(
+            all.stream()
+                .filter(t -> !t.isEmpty() && t.get(0).kind() == LineToken.Kind.WORD)
+                .map(tokens -> tokens.get(0).text())
+                .collect(Collectors.toCollection(LinkedHashSet::new)));
     Map<String, List<List<LineToken>>> byShape = new LinkedHashMap<>();
-    for (String line : lines) {
-      List<LineToken> tokens = LineToken.of(line.strip(), commas);
-      byShape.computeIfAbsent(shape(tokens), key -> new ArrayList<>()).add(tokens);
+    for (List<LineToken> tokens : all) {
+      byShape.computeIfAbsent(shape(tokens, phases), key -> new ArrayList<>()).add(tokens);
     }
     byShape.values().stream()
         .limit(MOST_RULES)
         .forEach(
-            alike -> rules.add(new GuessedRule(alike, commas, atStart.contains(whole(alike)))));
+            alike ->
+                rules.add(new GuessedRule(alike, commas, atStart.contains(whole(alike)), phases)));
     if (byShape.size() > MOST_RULES) {
       remarks.add(
           "there are %d kinds of lines; the first %d have a rule"
@@ -121,7 +135,7 @@ final class GuessedLines {
   }
 
   /** Lines that begin with different words are of different kinds. */
-  private static String shape(List<LineToken> tokens) {
+  private static String shape(List<LineToken> tokens, Map<String, String> phases) {
     StringBuilder shape = new StringBuilder();
     for (LineToken token : tokens) {
       boolean first = shape.isEmpty() && token.kind() == LineToken.Kind.WORD;
@@ -129,7 +143,11 @@ final class GuessedLines {
           token.text().matches("[ABC]")
               || MeterWords.state(token.text()).isPresent()
               || token.text().matches("(HV|LV|TV).*");
-      shape.append(first && !label ? token.text() : token.shape());
+      boolean phase = first && phases.containsKey(token.text());
+      shape.append(
+          phase
+              ? token.text().substring(0, token.text().length() - 1) + "_phase"
+              : first && !label ? token.text() : token.shape());
     }
     return shape.toString();
   }
@@ -158,7 +176,7 @@ final class GuessedLines {
   }
 
   /** Returns the part of a file that says how lines are cut. */
-  List<String> yaml(String check) {
+  List<String> yaml(String check, boolean echo) {
     List<String> yaml = new ArrayList<>();
     int longest = lines.stream().mapToInt(String::length).max().orElse(80);
     yaml.add("lines:");
@@ -167,6 +185,9 @@ final class GuessedLines {
       yaml.add("  end: \"\\x03\"");
     }
     yaml.add("  longest: %d".formatted(Math.min(2048, Math.max(40, longest * 2))));
+    if (echo) {
+      yaml.add("  echo: true");
+    }
     if (lines.stream().anyMatch(l -> !l.matches("[ -~\t]*"))) {
       yaml.add("  characters: latin-1");
     }

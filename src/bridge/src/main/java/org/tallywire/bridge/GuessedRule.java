@@ -6,6 +6,7 @@ import java.util.LinkedHashMap;
 import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 import java.util.Set;
 import java.util.stream.Collectors;
 import org.tallywire.bridge.LineToken.Kind;
@@ -16,21 +17,18 @@ final class GuessedRule {
   private static final Set<String> PHASES = Set.of("A", "B", "C", "ABC");
   private static final String WINDINGS = "(HV|LV|TV)([0-9])?(-(HV|LV|TV|earth|EARTH)([0-9])?)?";
 
-  private static final String NOT_MEASURED = "-";
-
   private final List<List<LineToken>> lines;
   private final boolean commas;
   private final boolean atStart;
+  private final Map<String, String> phases;
   private final List<String> regex = new ArrayList<>();
   private final List<String> values = new ArrayList<>();
   private final Map<String, String> labels = new LinkedHashMap<>();
   private final List<String> remarks = new ArrayList<>();
   private final Set<String> quantities = new HashSet<>();
+  private final Set<String> said = new HashSet<>();
   private String count = "";
-  private String date = "";
-  private String clock = "";
-  private String datePattern = "";
-  private String clockPattern = "";
+  private final GuessedTime time = new GuessedTime();
   private String status = "";
   private int fields;
 
@@ -38,9 +36,12 @@ final class GuessedRule {
    * @param lines of one shape, cut; at least one
    * @param commas whether a comma is the decimal mark
    * @param atStart whether the meter says such about itself, at the beginning
+   * @param phases by words at the beginning of lines
    */
-  GuessedRule(List<List<LineToken>> lines, boolean commas, boolean atStart) {
+  GuessedRule(
+      List<List<LineToken>> lines, boolean commas, boolean atStart, Map<String, String> phases) {
     this.atStart = atStart;
+    this.phases = phases;
     this.lines = lines;
     this.commas = commas;
     for (int at = 0; at < lines.get(0).size(); at++) {
@@ -68,10 +69,12 @@ final class GuessedRule {
     LineToken first = lines.get(0).get(at);
     switch (first.kind()) {
       case BLANKS -> regex.add(" +");
-      case OTHER -> regex.add(escaped(first.text()));
-      case DATE -> date(texts(at));
-      case CLOCK -> clock(texts(at));
-      case WORD -> word(at);
+      case OTHER -> regex.add(GuessText.escaped(first.text()));
+      case DATE -> regex.add(time.date(texts(at), remarks));
+      case CLOCK -> regex.add(time.clock(texts(at), remarks));
+      case WORD -> {
+        return word(at);
+      }
       case NUMBER, MARK -> {
         return number(at);
       }
@@ -79,49 +82,68 @@ final class GuessedRule {
     return 0;
   }
 
-  private void date(Set<String> texts) {
-    if (!date.isEmpty()) {
-      regex.add("[0-9./-]+");
-      return;
-    }
-    String text = texts.iterator().next();
-    char between = text.replaceAll("[0-9]", "").charAt(0);
-    String year = text.substring(text.lastIndexOf(between) + 1).length() == 4 ? "yyyy" : "yy";
-    datePattern = between == '-' ? "yyyy-MM-dd" : "dd%1$cMM%1$c%2$s".formatted(between, year);
-    date = "date";
-    regex.add("(?<date>[0-9./-]+)");
-    remarks.add(
-        "\"%s\" looks like a date, %s%s"
-            .formatted(text, datePattern, between == '-' ? "" : "; not sure: day or month first?"));
-  }
-
-  private void clock(Set<String> texts) {
-    if (!clock.isEmpty()) {
-      regex.add("[0-9:]+");
-      return;
-    }
-    String text = texts.iterator().next();
-    clockPattern = text.length() > 5 ? "HH:mm:ss" : "HH:mm";
-    clock = "clock";
-    regex.add("(?<clock>[0-9:]+)");
-    remarks.add("\"%s\" looks like a time of day; not sure: in which zone?".formatted(text));
-  }
-
-  private void word(int at) {
+  private int word(int at) {
     Set<String> texts = texts(at);
+    Optional<String> part =
+        texts.size() == 1 ? MeterWords.identity(texts.iterator().next()) : Optional.empty();
+    int more = part.isPresent() ? identity(at, part.get()) : 0;
+    if (more == 0) {
+      plainWord(at, texts);
+    }
+    return more;
+  }
+
+  /** Takes what a meter says of itself behind a word; returns how many pieces, 0 if none. */
+  private int identity(int at, String part) {
+    List<LineToken> line = lines.get(0);
+    int from = at + 1;
+    while (from < line.size() && line.get(from).text().matches("[ :=.#]+|(?i:no|nr|number)")) {
+      from++;
+    }
+    int to = from;
+    while (to < line.size() && !line.get(to).text().matches("[ ,;]+")) {
+      to++;
+    }
+    if (to == from || !said.add(part)) {
+      return 0;
+    }
+    line.subList(at, from)
+        .forEach(t -> regex.add(t.kind() == Kind.BLANKS ? " +" : GuessText.escaped(t.text())));
+    regex.add("(?<%s>[^ ,;]+)".formatted(part));
+    remarks.add(
+        "\"%s\" is taken for its %s"
+            .formatted(
+                line.subList(from, to).stream().map(LineToken::text).collect(Collectors.joining()),
+                part));
+    return to - at - 1;
+  }
+
+  private void plainWord(int at, Set<String> texts) {
+    if (at == 0 && phases.keySet().containsAll(texts) && labels.isEmpty()) {
+      Map<String, String> words = new LinkedHashMap<>();
+      texts.forEach(text -> words.put(text, phases.getOrDefault(text, text)));
+      regex.add(
+          "(?<phase>%s)"
+              .formatted(
+                  words.keySet().stream()
+                      .map(GuessText::escaped)
+                      .collect(Collectors.joining("|"))));
+      labels.put("phase", "{from: phase, words: %s}".formatted(GuessText.words(words)));
+      remarks.add("%s look like the phases %s".formatted(texts, words.values()));
+      return;
+    }
     if (texts.size() == 1
         && MeterWords.state(texts.iterator().next()).isEmpty()
         && !texts.iterator().next().matches(WINDINGS)) {
-      regex.add(escaped(texts.iterator().next()));
+      regex.add(GuessText.escaped(texts.iterator().next()));
       return;
     }
     boolean states = texts.stream().allMatch(t -> MeterWords.state(t).isPresent());
     if (states && status.isEmpty()) {
       regex.add("(?<state>%s)".formatted(wordPattern(texts)));
-      status =
-          texts.stream()
-              .map(t -> "%s: %s".formatted(quoted(t), MeterWords.state(t).orElse("ok")))
-              .collect(Collectors.joining(", "));
+      Map<String, String> meanings = new LinkedHashMap<>();
+      texts.forEach(t -> meanings.put(t, MeterWords.state(t).orElse("ok")));
+      status = GuessText.words(meanings);
       remarks.add("%s look like words of status; not sure what they mean".formatted(texts));
       return;
     }
@@ -129,7 +151,7 @@ final class GuessedRule {
         PHASES.containsAll(texts)
             ? "phase"
             : texts.stream().allMatch(t -> t.matches(WINDINGS)) ? "windings" : "";
-    if (!label.isEmpty() && labels.putIfAbsent(label, label) == null) {
+    if (!label.isEmpty() && labels.putIfAbsent(label, "{from: %s}".formatted(label)) == null) {
       regex.add("(?<%s>%s)".formatted(label, wordPattern(texts)));
       remarks.add("%s look like the label %s".formatted(texts, label));
       return;
@@ -147,8 +169,8 @@ final class GuessedRule {
   private int number(int at) {
     Set<String> texts = texts(at);
     int unitAt = unitAt(at);
-    if (texts.equals(Set.of(NOT_MEASURED))) {
-      regex.add(NOT_MEASURED);
+    if (texts.equals(Set.of(GuessedNumber.NOT_MEASURED))) {
+      regex.add(GuessedNumber.NOT_MEASURED);
       return 0;
     }
     if (unitAt < 0 || isOfAnotherStyle(texts)) {
@@ -156,7 +178,7 @@ final class GuessedRule {
       return 0;
     }
     String name = "value" + ++fields;
-    regex.add("(?<%s>%s)".formatted(name, pattern(texts)));
+    regex.add("(?<%s>%s)".formatted(name, GuessedNumber.pattern(texts, commas)));
     if (unitAt == at + 2) {
       regex.add(" +");
     }
@@ -167,7 +189,7 @@ final class GuessedRule {
     String unit = units.values().iterator().next();
     String unitRule = unit;
     if (units.size() == 1) {
-      regex.add(escaped(units.keySet().iterator().next()));
+      regex.add(GuessText.escaped(units.keySet().iterator().next()));
     } else {
       String field = "unit" + fields;
       regex.add(
@@ -175,17 +197,11 @@ final class GuessedRule {
               .formatted(
                   field,
                   units.keySet().stream()
-                      .map(GuessedRule::escaped)
+                      .map(GuessText::escaped)
                       .collect(Collectors.joining("|"))));
-      unitRule =
-          "{from: %s, words: {%s}}"
-              .formatted(
-                  field,
-                  units.entrySet().stream()
-                      .map(e -> quoted(e.getKey()) + ": " + quoted(e.getValue()))
-                      .collect(Collectors.joining(", ")));
+      unitRule = "{from: %s, words: %s}".formatted(field, GuessText.words(units));
     }
-    value(name, quantity(unit), units.size() == 1 ? quoted(unitRule) : unitRule, texts);
+    value(name, quantity(unit), units.size() == 1 ? GuessText.quoted(unitRule) : unitRule, texts);
     remarks.add(
         "%s in %s is taken for %s in %s; look whether that is so"
             .formatted(texts.iterator().next(), units.keySet(), last(), units.values()));
@@ -199,7 +215,11 @@ final class GuessedRule {
   private boolean isOfAnotherStyle(Set<String> texts) {
     return commas
         && texts.stream()
-            .anyMatch(t -> t.contains(".") && !t.matches(".*[0-9]{1,3}(\\.[0-9]{3})+(,.*)?"));
+            .anyMatch(
+                t ->
+                    t.matches(".*[0-9].*")
+                        && t.contains(".")
+                        && !t.matches(".*[0-9]{1,3}(\\.[0-9]{3})+(,.*)?"));
   }
 
   private String last() {
@@ -237,7 +257,7 @@ final class GuessedRule {
           "%s rises by one from line to line: taken for the meter's count".formatted(texts));
       return;
     }
-    if (whole && isTap(at) && labels.putIfAbsent("tap", "tap") == null) {
+    if (whole && isTap(at) && labels.putIfAbsent("tap", "{from: tap}") == null) {
       regex.add("(?<tap>[0-9]+)");
       remarks.add("the number behind TAP is taken for the label tap");
       return;
@@ -247,7 +267,7 @@ final class GuessedRule {
         !isOfAnotherStyle(texts)
             && texts.stream()
                 .anyMatch(t -> t.matches(".*[0-9][.,][0-9].*") || !t.matches(".*[0-9].*"));
-    regex.add("(?<%s>%s)".formatted(name, pattern(texts)));
+    regex.add("(?<%s>%s)".formatted(name, GuessedNumber.pattern(texts, commas)));
     if (decimals) {
       value(name, quantity(""), "'1'", texts);
       remarks.add(
@@ -283,53 +303,23 @@ final class GuessedRule {
   }
 
   private void value(String field, String quantity, String unit, Set<String> texts) {
-    Map<String, String> marks = new LinkedHashMap<>();
-    for (String text : texts) {
-      if (!text.equals(NOT_MEASURED) && (!text.matches(".*[0-9].*") || text.matches("[<>].*"))) {
-        marks.put(text, MeterWords.reason(text));
-      }
-    }
-    String words =
-        marks.entrySet().stream()
-            .map(e -> quoted(e.getKey()) + ": " + e.getValue())
-            .collect(Collectors.joining(", "));
+    Map<String, String> marks = GuessedNumber.marks(texts);
     values.add(
         "{quantity: %s, from: %s, unit: %s%s%s}"
             .formatted(
                 quantity,
                 field,
                 unit,
-                marks.isEmpty() ? "" : ", words: {%s}".formatted(words),
-                texts.contains(NOT_MEASURED) ? ", dropped: ['-']" : ""));
-    marks.forEach((text, reason) -> remarks.add("\"%s\" is taken for %s".formatted(text, reason)));
-  }
-
-  private String pattern(Set<String> texts) {
-    boolean exponent = texts.stream().anyMatch(t -> t.matches(".*[0-9][eE].*"));
-    String number =
-        "[-+]? ?[0-9.%s]+%s".formatted(commas ? "," : "", exponent ? "(?:[eE][-+]?[0-9]+)?" : "");
-    String marks =
-        texts.stream()
-            .filter(t -> !t.matches(".*[0-9].*") || t.matches("[<>].*"))
-            .map(GuessedRule::escaped)
-            .collect(Collectors.joining("|"));
-    return marks.isEmpty() ? number : marks + "|" + number;
-  }
-
-  /** Returns a text that a regular expression takes as it is. */
-  static String escaped(String text) {
-    return text.replaceAll("([\\\\.\\[\\]{}()*+?^$|])", "\\\\$1");
-  }
-
-  /** Returns a text in YAML's single quotes. */
-  static String quoted(String text) {
-    return "'" + text.replace("'", "''") + "'";
+                marks.isEmpty() ? "" : ", words: " + GuessText.words(marks),
+                texts.contains(GuessedNumber.NOT_MEASURED) ? ", dropped: ['-']" : ""));
+    marks.forEach(
+        (text, reason) -> remarks.add("\"%s\" is taken for %s; not sure".formatted(text, reason)));
   }
 
   /** Returns the rule as it stands in a file. */
   List<String> yaml(String name) {
     List<String> yaml = new ArrayList<>();
-    yaml.add("  - name: " + quoted(name));
+    yaml.add("  - name: " + GuessText.quoted(name));
     String by = atStart ? identitySeparator() : "";
     if (!by.isEmpty()) {
       yaml.add("    # guessed: maker, model, serial and firmware, separated by " + by);
@@ -337,36 +327,58 @@ final class GuessedRule {
       yaml.add("    identify: true");
       return yaml;
     }
-    if (gives()) {
+    if (gives() || identifies()) {
       remarks.forEach(remark -> yaml.add("    # guessed: " + Visible.text(remark)));
     } else {
       yaml.add(
-          "    # guessed: no value in lines such as \"%s\"; they are ignored".formatted(line()));
+          "    # guessed: no value in lines such as \"%s\", since %s; they are ignored"
+              .formatted(line(), why()));
     }
-    yaml.add("    match: " + quoted(" *" + String.join("", regex) + " *"));
+    yaml.add("    match: " + GuessText.quoted(" *" + String.join("", regex) + " *"));
+    if (identifies()) {
+      yaml.add("    identify: true");
+    }
     if (!gives()) {
-      yaml.add("    ignore: true");
+      if (!identifies()) {
+        yaml.add("    ignore: true");
+      }
       return yaml;
     }
     if (!count.isEmpty()) {
       yaml.add("    count: {from: %s}".formatted(count));
     }
-    if (!clock.isEmpty()) {
-      String pattern = date.isEmpty() ? clockPattern : datePattern + " " + clockPattern;
-      yaml.add(
-          "    time: {from: [%s], pattern: %s, zone: UTC, clock: free}"
-              .formatted(date.isEmpty() ? clock : date + ", " + clock, quoted(pattern)));
-    }
+    yaml.addAll(time.yaml());
     yaml.add("    reading:");
     yaml.add("      values:");
     values.forEach(value -> yaml.add("        - " + value));
-    yaml.add("      labels:");
-    yaml.add("        test: " + test());
-    labels.forEach((label, from) -> yaml.add("        %s: {from: %s}".formatted(label, from)));
+    String test = MeterWords.test(quantities);
+    if (!test.isEmpty() || !labels.isEmpty()) {
+      yaml.add("      labels:");
+    }
+    if (!test.isEmpty()) {
+      yaml.add("        test: " + test);
+    }
+    labels.forEach((label, rule) -> yaml.add("        %s: %s".formatted(label, rule)));
     if (!status.isEmpty()) {
-      yaml.add("      status: {from: state, words: {%s}}".formatted(status));
+      yaml.add("      status: {from: state, words: %s}".formatted(status));
     }
     return yaml;
+  }
+
+  private boolean identifies() {
+    return !said.isEmpty();
+  }
+
+  /** Returns why no value was seen in such lines. */
+  private String why() {
+    String numbers =
+        lines.get(0).stream()
+            .filter(LineToken::isNumber)
+            .map(LineToken::text)
+            .collect(Collectors.joining(", "));
+    return numbers.isEmpty()
+        ? "there is no number in them"
+        : Visible.text(numbers) + " has neither a unit nor decimals";
   }
 
   /** Returns what separates the four fields of an identity; empty if it is none. */
@@ -383,14 +395,5 @@ final class GuessedRule {
   private String line() {
     String text = lines.get(0).stream().map(LineToken::text).collect(Collectors.joining());
     return Visible.text(text.length() > 40 ? text.substring(0, 40) + "…" : text);
-  }
-
-  private String test() {
-    for (String test : List.of("winding-resistance", "insulation-resistance", "turns-ratio")) {
-      if (quantities.contains(test)) {
-        return test;
-      }
-    }
-    return quantities.contains("short-circuit-loss") ? "short-circuit-impedance" : "unknown";
   }
 }

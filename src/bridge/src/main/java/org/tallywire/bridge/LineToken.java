@@ -18,7 +18,10 @@ record LineToken(Kind kind, String text) {
   enum Kind {
     DATE,
     CLOCK,
-    /** What stands where a number cannot be given: {@code OL}, {@code >9999}, {@code ----}. */
+    /**
+     * What stands where a number cannot be given: {@code OL}, {@code >9999}, {@code ----}, {@code
+     * --.-}.
+     */
     MARK,
     NUMBER,
     WORD,
@@ -35,7 +38,9 @@ record LineToken(Kind kind, String text) {
             + "|(?<clock>\\b[0-9]{2}:[0-9]{2}(?::[0-9]{2})?\\b)"
             + "|(?<mark>\\b(?:OL|O\\.L|OVER|OVERLOAD|OVR|UNDER|OPEN)\\b|[<>][0-9]+(?:"
             + mark
-            + "[0-9]+)*|-{3,}|(?<![^ ,;\\t|])-(?![^ ,;\\t|]))"
+            + "[0-9]+)*|(?<![A-Za-z0-9-])-+"
+            + mark
+            + "-+|-{3,}|(?<![^ ,;\\t|])--?(?![^ ,;\\t|]))"
             + "|(?<number>(?:(?<![0-9])\\+ ?|(?<![A-Za-z0-9])- ?)?(?:[0-9]+(?:"
             + mark
             + "[0-9]+)*|\\.[0-9]+)(?:[eE][-+]?[0-9]{1,2}(?![A-Za-z0-9]))?)"

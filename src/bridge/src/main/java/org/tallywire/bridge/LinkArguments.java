@@ -1,6 +1,5 @@
 package org.tallywire.bridge;
 
-import java.math.BigDecimal;
 import java.nio.file.Path;
 import java.time.Duration;
 import java.util.Arrays;
@@ -20,6 +19,10 @@ import picocli.CommandLine.Spec;
 final class LinkArguments {
 
   private static final int MOST_PORT = 65_535;
+  private static final Duration MOMENT = Duration.ofMillis(1);
+  private static final Duration DAY = Duration.ofDays(1);
+  private static final Duration LONGEST_SETTLE = Duration.ofSeconds(60);
+  private static final String USUAL = "default: the driver's; without a driver";
   private static final Pattern URL = Pattern.compile("(tcp|listen|rfc2217)://(.+):([0-9]{1,5})");
 
   @Option(
@@ -36,47 +39,47 @@ final class LinkArguments {
       description = "a program that speaks for the instrument, with its arguments, in quotes")
   private String program = "";
 
-  @Option(
-      names = "--baud",
-      paramLabel = "N",
-      description = "speed (default: the driver's, or 9600)")
+  @Option(names = "--baud", paramLabel = "N", description = "speed (" + USUAL + " 9600)")
   private Optional<Integer> baud = Optional.empty();
 
-  @Option(names = "--data-bits", paramLabel = "N", description = "5 to 8 (default 8)")
+  @Option(names = "--data-bits", paramLabel = "N", description = "5 to 8 (" + USUAL + " 8)")
   private Optional<Integer> dataBits = Optional.empty();
 
   @Option(
       names = "--parity",
       paramLabel = "<parity>",
-      description = "none, even, odd, mark or space (default none)")
+      description = "none, even, odd, mark or space (" + USUAL + " none)")
   private Optional<SerialSettings.Parity> parity = Optional.empty();
 
-  @Option(names = "--stop-bits", paramLabel = "N", description = "1, 1.5 or 2 (default 1)")
+  @Option(names = "--stop-bits", paramLabel = "N", description = "1, 1.5 or 2 (" + USUAL + " 1)")
   private Optional<String> stopBits = Optional.empty();
 
   @Option(
       names = "--flow",
       paramLabel = "HOW",
-      description = "none, rts-cts, dtr-dsr or xon-xoff (default none)")
+      description = "none, rts-cts, dtr-dsr or xon-xoff (" + USUAL + " none)")
   private Optional<String> flow = Optional.empty();
 
   @Option(
       names = "--dtr",
       paramLabel = "on|off",
-      description = "the line DTR while the port is open (default on)")
+      description = "the line DTR while the port is open (" + USUAL + " on)")
   private Optional<String> dtr = Optional.empty();
 
   @Option(
       names = "--rts",
       paramLabel = "on|off",
-      description = "the line RTS while the port is open (default on)")
+      description = "the line RTS while the port is open (" + USUAL + " on)")
   private Optional<String> rts = Optional.empty();
 
   @Option(
       names = "--settle",
-      paramLabel = "S",
-      description = "seconds after the opening in which what comes is no data (default 0)")
-  private Optional<BigDecimal> settle = Optional.empty();
+      paramLabel = "TIME",
+      description =
+          "how long after the opening what comes is no data, as 2 s or 500 ms; up to 60 s ("
+              + USUAL
+              + " 0 s)")
+  private Optional<String> settle = Optional.empty();
 
   @Spec(Spec.Target.MIXEE)
   private @Nullable CommandSpec spec;
@@ -157,21 +160,31 @@ final class LinkArguments {
     return new ControlLines(
         dtr.map(word -> isOn("--dtr", word)).orElse(usual.dtr()),
         rts.map(word -> isOn("--rts", word)).orElse(usual.rts()),
-        settle.isPresent() ? seconds("--settle", settle) : usual.settle());
+        settle
+            .map(text -> time("--settle", text, Duration.ZERO, LONGEST_SETTLE))
+            .orElse(usual.settle()));
   }
 
   private boolean isOn(String option, String word) {
-    require(word.equals("on") || word.equals("off"), option + ": on or off");
-    return word.equals("on");
+    return ControlLines.isOn(word)
+        .orElseThrow(
+            () -> wrong("%s: \"%s\"; %s".formatted(option, word, ControlLines.instead(word))));
   }
 
-  /** Returns so many seconds, zero if not given; up to a day. */
-  Duration seconds(String option, Optional<BigDecimal> seconds) {
-    BigDecimal given = seconds.orElse(BigDecimal.ZERO);
-    require(
-        given.signum() >= 0 && given.compareTo(BigDecimal.valueOf(86_400)) <= 0,
-        option + ": 0 to 86400 seconds");
-    return Duration.ofMillis(given.movePointRight(3).longValue());
+  /** Returns a time of more than nothing and up to a day. */
+  Duration time(String option, String text) {
+    return time(option, text, MOMENT, DAY);
+  }
+
+  /** Returns a time as it is written in files, or a number of seconds. */
+  Duration time(String option, String text, Duration from, Duration to) {
+    return Durations.orSeconds(text)
+        .filter(time -> time.compareTo(from) >= 0 && time.compareTo(to) <= 0)
+        .orElseThrow(
+            () ->
+                wrong(
+                    "%s: \"%s\" is no time from %s to %s; write for example '2 s', '500 ms' or 2, which are seconds"
+                        .formatted(option, text, Durations.written(from), Durations.written(to))));
   }
 
   void require(boolean right, String sentence) {

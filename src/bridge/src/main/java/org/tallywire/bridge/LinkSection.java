@@ -2,6 +2,7 @@ package org.tallywire.bridge;
 
 import java.math.BigDecimal;
 import java.nio.file.Path;
+import java.time.Duration;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
@@ -23,10 +24,10 @@ final class LinkSection {
       words(SerialSettings.StopBits.values(), SerialSettings.StopBits::toString);
   private static final Map<String, SerialSettings.FlowControl> FLOWS =
       words(SerialSettings.FlowControl.values(), SerialSettings.FlowControl::word);
-  private static final Map<String, Boolean> LINE =
-      words(new Boolean[] {true, false}, up -> up ? "raised" : "lowered");
   private static final List<String> KINDS =
       List.of("serial", "tcp", "listen", "rfc2217", "program", "replay");
+
+  private static final Duration LONGEST_SETTLE = Duration.ofSeconds(60);
 
   /** As far as a driver that is not known yet says nothing else. */
   private static final DriverDescription UNKNOWN = new DriverDescription("", "", "", 9_600);
@@ -109,17 +110,25 @@ final class LinkSection {
 
   private static ControlLines lines(YamlSection serial, ControlLines usual) {
     return new ControlLines(
-        raised(serial, "dtr", usual.dtr()),
-        raised(serial, "rts", usual.rts()),
+        isOn(serial, "dtr", usual.dtr()),
+        isOn(serial, "rts", usual.rts()),
         serial.has("settle")
             ? serial
-                .converted("settle", "a time from 0 s to 60 s, such as 2 s or 500 ms", Settling::of)
+                .converted(
+                    "settle",
+                    "a time from 0 s to 60 s, such as 2 s or 500 ms",
+                    text -> Durations.of(text).filter(t -> t.compareTo(LONGEST_SETTLE) <= 0))
                 .orElse(usual.settle())
             : usual.settle());
   }
 
-  private static boolean raised(YamlSection serial, String line, boolean usual) {
-    return word(serial, line, LINE, usual);
+  private static boolean isOn(YamlSection serial, String line, boolean usual) {
+    Optional<String> word = serial.optionalText(line);
+    Optional<Boolean> on = word.flatMap(ControlLines::isOn);
+    if (word.isPresent() && on.isEmpty()) {
+      serial.problem(line, "is \"%s\"; %s".formatted(word.get(), ControlLines.instead(word.get())));
+    }
+    return on.orElse(usual);
   }
 
   /** Returns what a word stands for, or the usual where there is none. */

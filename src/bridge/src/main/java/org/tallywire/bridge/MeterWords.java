@@ -1,9 +1,11 @@
 package org.tallywire.bridge;
 
 import java.util.LinkedHashMap;
+import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import java.util.Optional;
+import java.util.Set;
 
 /** Words that meters use for units, states and what is no number, and what they probably mean. */
 final class MeterWords {
@@ -53,6 +55,46 @@ final class MeterWords {
   /** Returns the quantity that is most often in a unit; empty if none is. */
   static String quantity(String unit) {
     return QUANTITIES.getOrDefault(unit, "");
+  }
+
+  /** Returns what of itself a meter says behind a word: its firmware or serial; else nothing. */
+  static Optional<String> identity(String word) {
+    return switch (word.toUpperCase(Locale.ROOT)) {
+      case "FW", "FIRMWARE", "VERSION", "VER", "REV", "REVISION", "SW", "SOFTWARE" ->
+          Optional.of("firmware");
+      case "SERIAL", "SN", "SERNO" -> Optional.of("serial");
+      default -> Optional.empty();
+    };
+  }
+
+  /**
+   * Returns the phases by the words that begin lines, where three of them differ in their last
+   * letter or digit alone, as {@code R1}, {@code R2}, {@code R3}.
+   */
+  static Map<String, String> phases(Set<String> words) {
+    Map<String, String> phases = new LinkedHashMap<>();
+    for (String three : List.of("ABC", "abc", "123", "UVW", "uvw", "RST")) {
+      for (String word : words) {
+        String begins = word.substring(0, word.length() - 1);
+        boolean all =
+            three.chars().allMatch(last -> words.contains(begins + Character.toString(last)));
+        int at = three.indexOf(word.charAt(word.length() - 1));
+        if (all && at >= 0 && !word.equals("ABC".substring(at, at + 1))) {
+          phases.putIfAbsent(word, "ABC".substring(at, at + 1));
+        }
+      }
+    }
+    return phases;
+  }
+
+  /** Returns the test that gives such quantities; empty if none is likely. */
+  static String test(Set<String> quantities) {
+    for (String test : List.of("winding-resistance", "insulation-resistance", "turns-ratio")) {
+      if (quantities.contains(test)) {
+        return test;
+      }
+    }
+    return quantities.contains("short-circuit-loss") ? "short-circuit-impedance" : "";
   }
 
   static Optional<String> state(String word) {

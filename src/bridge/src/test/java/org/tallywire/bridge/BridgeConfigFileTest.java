@@ -105,7 +105,7 @@ class BridgeConfigFileTest {
             CONFIG.replace(
                 "serial: {port: /dev/ttyUSB0}",
                 "instrument: T-4711\n"
-                    + "    serial: {port: /dev/ttyUSB0, dtr: lowered, settle: 1.5 s}"));
+                    + "    serial: {port: /dev/ttyUSB0, dtr: off, settle: 1.5 s}"));
     BridgeConfig.Station station = config.stations().get(0);
     assertEquals(Optional.of("T-4711"), station.instrument());
     assertEquals(
@@ -115,20 +115,30 @@ class BridgeConfigFileTest {
     List<String> problems =
         problems(
             CONFIG.replace(
-                "{port: /dev/ttyUSB0}", "{port: /dev/ttyUSB0, dtr: up, rts: true, settle: 61 s}"));
+                "{port: /dev/ttyUSB0}",
+                "{port: /dev/ttyUSB0, dtr: lowered, rts: true, settle: 61 s}"));
     assertEquals(3, problems.size(), problems.toString());
-    assertTrue(problems.get(0).contains("\"up\" is not raised or lowered"), problems.toString());
+    assertTrue(problems.get(0).endsWith("dtr is \"lowered\"; write off"), problems.toString());
+    assertTrue(problems.get(1).endsWith("rts is \"true\"; write on"), problems.toString());
     assertTrue(problems.get(2).contains("\"61 s\" is not a time from 0 s"), problems.toString());
   }
 
   @Test
-  @DisplayName("How long it settles is written in seconds or milliseconds, 0 to 60 s")
-  void settling() {
-    assertEquals(Optional.of(Duration.ofSeconds(2)), Settling.of("2 s"));
-    assertEquals(Optional.of(Duration.ofMillis(500)), Settling.of("500ms"));
-    assertEquals(Optional.of(Duration.ofSeconds(60)), Settling.of("60 s"));
-    for (String wrong : new String[] {"2", "-1 s", "60.001 s", "0.5 ms", "1 min", "1e3 ms", ""}) {
-      assertEquals(Optional.empty(), Settling.of(wrong), wrong);
+  @DisplayName(
+      "Times are written with their unit, in whole milliseconds; in options a unit may lack")
+  void times() {
+    assertEquals(Optional.of(Duration.ofSeconds(2)), Durations.of("2 s"));
+    assertEquals(Optional.of(Duration.ofMillis(500)), Durations.of("500ms"));
+    assertEquals(Optional.of(Duration.ofMillis(1_500)), Durations.of("1.5 s"));
+    assertEquals(Optional.of(Duration.ofMinutes(1)), Durations.of("1 min"));
+    assertEquals(Optional.of(Duration.ofHours(24)), Durations.of("24 h"));
+    assertEquals(Optional.of(Duration.ofMillis(300)), Durations.orSeconds("0.3"));
+    assertEquals(Optional.of(Duration.ofMillis(300)), Durations.orSeconds("300 ms"));
+    for (String wrong : new String[] {"2", "-1 s", "0.5 ms", "1e3 ms", "2 seconds", ""}) {
+      assertEquals(Optional.empty(), Durations.of(wrong), wrong);
+    }
+    for (String wrong : new String[] {"", "-2", "0.0001", "ten", "2 s s"}) {
+      assertEquals(Optional.empty(), Durations.orSeconds(wrong), wrong);
     }
   }
 

@@ -6,6 +6,8 @@ import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.io.IOException;
+import java.io.PrintWriter;
+import java.io.StringWriter;
 import java.net.InetAddress;
 import java.net.ServerSocket;
 import java.net.Socket;
@@ -76,7 +78,7 @@ class CaptureCommandTest {
   @Test
   @DisplayName("It only listens where it is not told to send, and ends by itself after --for")
   void listens() throws Exception {
-    assertEquals(Tallywire.OK, capture("--for", "0.3"));
+    assertEquals(Tallywire.OK, capture("--for", "300 ms"));
     try (Socket peer = server.accept()) {
       assertEquals(0, peer.getInputStream().readAllBytes().length);
     }
@@ -94,10 +96,28 @@ class CaptureCommandTest {
   }
 
   @ParameterizedTest
-  @ValueSource(strings = {"--send=\\q", "--every=1", "--stop-bits=3", "--flow=maybe", "--baud=1"})
+  @ValueSource(
+      strings = {
+        "--send=\\q",
+        "--every=1",
+        "--stop-bits=3",
+        "--flow=maybe",
+        "--baud=1",
+        "--for=ten",
+        "--for=0",
+        "--settle=61 s",
+        "--dtr=raised"
+      })
   @DisplayName("What is wrong on the command line gives exit 2, and no file")
   void wrong(String argument) {
-    assertEquals(Tallywire.SETUP, run("--port", "COM5", argument, file.toString()));
+    StringWriter told = new StringWriter();
+    int exit =
+        Tallywire.commandLine()
+            .setErr(new PrintWriter(told, true))
+            .execute("capture", "--port", "COM5", argument, file.toString());
+    assertEquals(Tallywire.SETUP, exit);
+    String wrong = argument.contains("baud") ? "baud" : argument.replaceFirst("=.*", ":");
+    assertTrue(told.toString().contains(wrong), told.toString());
     assertFalse(Files.exists(file));
   }
 

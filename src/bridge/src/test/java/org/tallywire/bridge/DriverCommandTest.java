@@ -1,6 +1,7 @@
 package org.tallywire.bridge;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.io.ByteArrayOutputStream;
@@ -13,6 +14,8 @@ import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
+import java.util.TreeMap;
+import java.util.stream.Collectors;
 import java.util.stream.Stream;
 import org.junit.jupiter.api.DisplayName;
 import org.junit.jupiter.api.DynamicTest;
@@ -170,6 +173,75 @@ class DriverCommandTest {
             "winding-temperature1.0 °C",
             "test-current-3 A"),
         given);
+  }
+
+  /** Returns what is written, which the command itself has checked. */
+  private String made(Path from) throws Exception {
+    Path made = folder.resolve("made.yaml");
+    Files.deleteIfExists(made);
+    assertEquals(0, run("driver", "new", "--from", from, made));
+    return Files.readString(made);
+  }
+
+  private List<String> given() throws Exception {
+    return DeclaredFile.read(folder.resolve("made.yaml")).examples().get(0).gives().stream()
+        .map(
+            e ->
+                e.values().stream().map(Telling::inWords).collect(Collectors.joining(", "))
+                    + " "
+                    + new TreeMap<>(e.labels()))
+        .toList();
+  }
+
+  @Test
+  @DisplayName("new: firmware is no value, three phases are one rule, dashes are no number")
+  void newKnowsMeters() throws Exception {
+    String made =
+        made(
+            text(
+                "b.txt",
+                """
+                LZ-40 FW 2.05
+                R1 0,4231 Ohm
+                R2 0,4229 Ohm
+                R3 --,- Ohm
+                R1 ---- Ohm
+                0042
+                """));
+    assertEquals(
+        List.of(
+            "0.4231 Ω {phase=A, test=winding-resistance}",
+            "0.4229 Ω {phase=B, test=winding-resistance}",
+            "open {phase=C, test=winding-resistance}",
+            "open {phase=A, test=winding-resistance}"),
+        given());
+    assertEquals(3, made.split("- name: 'kind ").length - 1, made);
+    assertTrue(made.contains("(?<firmware>[^ ,;]+)"), made);
+    assertTrue(made.contains("0042 has neither a unit nor decimals"), made);
+    assertFalse(made.contains("../schema"), made);
+  }
+
+  @Test
+  @DisplayName("new: a command in a transcript, or one that came back, is a question and no line")
+  void newKnowsQuestions() throws Exception {
+    List<String> two =
+        List.of("12.345 mΩ {test=winding-resistance}", "12.347 mΩ {test=winding-resistance}");
+    for (String transcript :
+        List.of(
+            "READ?\r\n12.345 mOhm\r\nREAD?\r\n12.347 mOhm\r\n",
+            "> READ?\n< 12.345 mOhm\n> READ?\n< 12.347 mOhm\n")) {
+      String made = made(text("c.txt", transcript));
+      assertEquals(two, given());
+      assertTrue(made.contains("- send: \"READ?\\r\\n\"") && !made.contains("  echo:"), made);
+    }
+    String answer = "0.2 > READ?\\r\n0.2 < READ?\\r\\n12.34%d mOhm\\r\\n\n";
+    String made =
+        made(
+            text(
+                "d.capture",
+                "# tallywire capture 1\n" + answer.formatted(5) + answer.formatted(7)));
+    assertEquals(two, given());
+    assertTrue(made.contains("  echo: true"), made);
   }
 
   @Test

@@ -29,7 +29,7 @@ class DriverJarTest {
   @Test
   @DisplayName("The worked example compiles without a warning, loads, and is its own class")
   void example() throws Exception {
-    DriverJar jar = DriverJar.Bytes.of(ExampleJar.build(folder)).load();
+    DriverFile jar = DriverFile.read(ExampleJar.build(folder));
     Driver driver = jar.drivers().get(0);
     assertEquals("thermometer 1.0", driver.description().nameAndVersion());
     assertEquals(3, driver.examples().size());
@@ -56,8 +56,8 @@ class DriverJarTest {
   void seesApiAlone() throws Exception {
     for (String wanted : List.of("org.tallywire.journal.Journal", "org.slf4j.Logger")) {
       Path jar = jarThatLoads(wanted);
-      DriverJar.Unusable refusal =
-          assertThrows(DriverJar.Unusable.class, () -> DriverJar.Bytes.of(jar).load());
+      DriverFile.Unusable refusal =
+          assertThrows(DriverFile.Unusable.class, () -> DriverFile.read(jar).drivers());
       assertTrue(String.valueOf(refusal.getMessage()).contains(wanted), refusal.getMessage());
       assertTrue(
           String.valueOf(refusal.getMessage()).contains("put whatever else it uses into its jar"),
@@ -108,7 +108,7 @@ class DriverJarTest {
 
   private static String refusal(Path jar) {
     return String.valueOf(
-        assertThrows(DriverJar.Unusable.class, () -> DriverJar.Bytes.of(jar).load()).getMessage());
+        assertThrows(DriverFile.Unusable.class, () -> DriverFile.read(jar).drivers()).getMessage());
   }
 
   @Test
@@ -116,7 +116,7 @@ class DriverJarTest {
   void pinned() throws Exception {
     Path drivers = Files.createDirectories(folder.resolve("drivers"));
     Path jar = Files.copy(ExampleJar.build(folder), drivers.resolve("example-1.0.jar"));
-    String digest = DriverJar.Bytes.of(jar).digest();
+    String digest = DriverFile.read(jar).digest();
     assertTrue(drivers(digest).named("thermometer").isPresent());
     String other = "0".repeat(64);
     List<String> problems = problems("example-1.0.jar: \"%s\"".formatted(other));

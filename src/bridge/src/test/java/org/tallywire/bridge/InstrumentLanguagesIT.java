@@ -157,7 +157,7 @@ class InstrumentLanguagesIT {
           test-sets:
             - {id: set-1, nameplate: plate.yaml, stations: [bay-1]}
           """
-              .formatted(port(simulator), thermometer.port(), DriverJar.Bytes.of(example).digest()),
+              .formatted(port(simulator), thermometer.port(), DriverFile.read(example).digest()),
           () ->
               entries(RecordFormat.BOOKING).size() >= READINGS
                   && recorded().stream().anyMatch(r -> r.instrument().serial().equals("0042")));

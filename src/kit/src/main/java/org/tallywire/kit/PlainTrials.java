@@ -122,10 +122,11 @@ final class PlainTrials {
     if (!same) {
       throw new RuleBroken(
           rule,
-          "it is to give %s; it gave %s; %s"
+          "it is to give %s; it gave %s; %s%s"
               .formatted(
                   Sentences.expected(example.gives()),
                   Sentences.readings(readings),
+                  Sentences.digits(example.gives(), readings),
                   Sentences.faults(played)));
     }
     List<FaultCode> codes = new ArrayList<>();

@@ -60,6 +60,24 @@ final class Sentences {
         : readings.stream().map(Sentences::reading).collect(Collectors.joining("; "));
   }
 
+  /** Returns what to write where numbers are the same and their digits are not; else nothing. */
+  static String digits(List<Expected> expected, List<Reading> readings) {
+    for (int i = 0; i < Math.min(expected.size(), readings.size()); i++) {
+      List<Value> wanted = expected.get(i).values();
+      List<Value> given = readings.get(i).values();
+      for (int v = 0; v < Math.min(wanted.size(), given.size()); v++) {
+        if (wanted.get(v) instanceof Value.Measured w
+            && given.get(v) instanceof Value.Measured g
+            && w.number().compareTo(g.number()) == 0
+            && w.number().scale() != g.number().scale()) {
+          return "an example's number has all digits that were sent, a factor applied: write %s for %s; "
+              .formatted(g.text(), w.text());
+        }
+      }
+    }
+    return "";
+  }
+
   static String reading(Reading reading) {
     return reading(reading.values(), reading.labels(), reading.status());
   }
