@@ -2,6 +2,7 @@ package org.tallywire.acceptance;
 
 import java.math.BigDecimal;
 import java.time.Instant;
+import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
 import java.util.Optional;
@@ -103,6 +104,11 @@ public record Verdict(
     /** Returns the word for it in records, for example {@code conditional-pass}. */
     public String word() {
       return word;
+    }
+
+    /** Returns the state with the given word, or nothing if there is none. */
+    public static Optional<State> of(String word) {
+      return Arrays.stream(values()).filter(state -> state.word.equals(word)).findFirst();
     }
 
     /** Returns the state that an outcome of a decision is. */

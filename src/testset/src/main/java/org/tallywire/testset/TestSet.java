@@ -133,8 +133,18 @@ public final class TestSet {
             .noneMatch(v -> v.subject().equals(step) && v.state() == Verdict.State.UNDECIDED);
   }
 
-  /** Returns the event of closing it now. */
+  /** Returns the event of the bridge closing it now. */
   public TestSetEvent.Closed close(Instant at) {
+    return close(at, "", "");
+  }
+
+  /**
+   * Returns the event of closing it now.
+   *
+   * @param by who closes it; empty if the bridge does
+   * @param reason why, if something is left to do
+   */
+  public TestSetEvent.Closed close(Instant at, String by, String reason) {
     Map<String, Integer> result = new TreeMap<>();
     verdicts.values().forEach(v -> result.merge(v.state().word(), 1, Integer::sum));
     List<String> open =
@@ -143,6 +153,6 @@ public final class TestSet {
             .filter(id -> evidence.last(id).isEmpty())
             .toList();
     return new TestSetEvent.Closed(
-        opened.testSet(), at, opened.asset(), opened.station(), result, open);
+        opened.testSet(), at, opened.asset(), opened.station(), result, open, by, reason);
   }
 }
