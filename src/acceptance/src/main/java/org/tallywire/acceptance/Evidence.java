@@ -51,15 +51,23 @@ public final class Evidence {
    * @return id of the step that has no reading now and had one, if so
    */
   public Optional<String> book(BookedReading booked) {
-    Optional<String> left = unbook(booked.id());
-    stepOfReading.put(booked.id(), booked.step().id());
+    String step = booked.step().id();
+    Optional<String> left = Optional.empty();
+    if (step.equals(stepOfReading.get(booked.id()))) {
+      bySteps
+          .getOrDefault(step, new ArrayDeque<>())
+          .removeIf(earlier -> earlier.id().equals(booked.id()));
+    } else {
+      left = unbook(booked.id());
+    }
+    stepOfReading.put(booked.id(), step);
     Deque<BookedReading> run =
-        bySteps.computeIfAbsent(booked.step().id(), step -> new ArrayDeque<>());
+        bySteps.computeIfAbsent(step, id -> new ArrayDeque<>());
     run.addLast(booked);
     if (run.size() > KEPT) {
       stepOfReading.remove(run.removeFirst().id());
     }
-    return left.filter(step -> !step.equals(booked.step().id()));
+    return left;
   }
 
   /**
@@ -88,6 +96,14 @@ public final class Evidence {
     if (run != null) {
       run.forEach(booked -> stepOfReading.remove(booked.id()));
     }
+  }
+
+  /** Returns a reading that is booked to a step and kept. */
+  public Optional<BookedReading> find(String reading) {
+    return Optional.ofNullable(stepOfReading.get(reading)).stream()
+        .flatMap(step -> run(step).stream())
+        .filter(booked -> booked.id().equals(reading))
+        .findFirst();
   }
 
   /** Returns the last reading of a step, if it has one. */

@@ -2,6 +2,7 @@ package org.tallywire.acceptance;
 
 import java.math.BigDecimal;
 import java.time.Instant;
+import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
@@ -81,6 +82,40 @@ public record Verdict(
     readings = List.copyOf(readings);
     bookings = List.copyOf(bookings);
     findings = List.copyOf(findings);
+  }
+
+  /** Returns the same with further findings. */
+  public Verdict with(List<Finding> more) {
+    List<Finding> all = new ArrayList<>(findings);
+    all.addAll(more);
+    return new Verdict(
+        id,
+        station,
+        testSet,
+        asset,
+        subject,
+        criterion,
+        state,
+        measured,
+        expected,
+        unit,
+        deviation,
+        deviationUnit,
+        limit,
+        bound,
+        uncertainty,
+        coverage,
+        conformance,
+        decisionRule,
+        rule,
+        table,
+        method,
+        readings,
+        bookings,
+        all,
+        sentence,
+        next,
+        asOf);
   }
 
   /** Which table of criteria was applied. */

@@ -215,9 +215,4 @@ public sealed interface TestSetEvent {
       return closedId(testSet);
     }
   }
-
-  /** Returns the identity of the record that closes a test set. */
-  static String closedId(String testSet) {
-    return "test-set:" + testSet + ":closed";
-  }
 }
