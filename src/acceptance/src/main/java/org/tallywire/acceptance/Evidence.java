@@ -44,26 +44,66 @@ public final class Evidence {
   /** What a step shares with those of the other phases, and with those of the other taps. */
   private record Kin(String ofPhases, String ofTaps) {}
 
-  /** Takes a booking; a reading that was booked to another step moves here. */
-  public void book(BookedReading booked) {
-    String before = stepOfReading.put(booked.id(), booked.step().id());
-    if (before != null) {
-      remove(before, booked.id());
+  /**
+   * Takes a booking; a reading that was booked to another step moves here, and a step whose last
+   * reading goes has none: what was taken before it was given up when it came.
+   *
+   * @return id of the step that has no reading now and had one, if so
+   */
+  public Optional<String> book(BookedReading booked) {
+    String step = booked.step().id();
+    Optional<String> left = Optional.empty();
+    if (step.equals(stepOfReading.get(booked.id()))) {
+      bySteps
+          .getOrDefault(step, new ArrayDeque<>())
+          .removeIf(earlier -> earlier.id().equals(booked.id()));
+    } else {
+      left = unbook(booked.id());
     }
+    stepOfReading.put(booked.id(), step);
     Deque<BookedReading> run =
-        bySteps.computeIfAbsent(booked.step().id(), step -> new ArrayDeque<>());
+        bySteps.computeIfAbsent(step, id -> new ArrayDeque<>());
     run.addLast(booked);
     if (run.size() > KEPT) {
       stepOfReading.remove(run.removeFirst().id());
     }
+    return left;
   }
 
-  private void remove(String step, String reading) {
-    Deque<BookedReading> run = bySteps.getOrDefault(step, new ArrayDeque<>());
-    run.removeIf(booked -> booked.id().equals(reading));
-    if (run.isEmpty()) {
-      bySteps.remove(step);
+  /**
+   * Takes a reading off its step.
+   *
+   * @return id of the step, if this was its last reading
+   */
+  public Optional<String> unbook(String reading) {
+    String step = stepOfReading.remove(reading);
+    Deque<BookedReading> run = step == null ? null : bySteps.get(step);
+    if (step == null || run == null) {
+      return Optional.empty();
     }
+    boolean last = run.getLast().id().equals(reading);
+    if (last) {
+      clear(step);
+    } else {
+      run.removeIf(booked -> booked.id().equals(reading));
+    }
+    return last ? Optional.of(step) : Optional.empty();
+  }
+
+  /** Leaves a step without a reading. */
+  public void clear(String step) {
+    Deque<BookedReading> run = bySteps.remove(step);
+    if (run != null) {
+      run.forEach(booked -> stepOfReading.remove(booked.id()));
+    }
+  }
+
+  /** Returns a reading that is booked to a step and kept. */
+  public Optional<BookedReading> find(String reading) {
+    return Optional.ofNullable(stepOfReading.get(reading)).stream()
+        .flatMap(step -> run(step).stream())
+        .filter(booked -> booked.id().equals(reading))
+        .findFirst();
   }
 
   /** Returns the last reading of a step, if it has one. */

@@ -13,7 +13,7 @@ import java.util.Set;
  */
 public record Finding(Kind kind, String phase, String sentence) {
 
-  static final String ALL = "all";
+  public static final String ALL = "all";
 
   private static final Set<String> PHASES = Set.of("A", "B", "C", ALL);
 
@@ -24,7 +24,8 @@ public record Finding(Kind kind, String phase, String sentence) {
     }
   }
 
-  static Finding seen(String phase, String sentence) {
+  /** Returns something that follows from the figures or the records. */
+  public static Finding seen(String phase, String sentence) {
     return new Finding(Kind.SEEN, phase, sentence);
   }
 

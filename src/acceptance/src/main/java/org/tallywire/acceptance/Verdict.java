@@ -2,6 +2,8 @@ package org.tallywire.acceptance;
 
 import java.math.BigDecimal;
 import java.time.Instant;
+import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
 import java.util.Optional;
@@ -82,6 +84,40 @@ public record Verdict(
     findings = List.copyOf(findings);
   }
 
+  /** Returns the same with further findings. */
+  public Verdict with(List<Finding> more) {
+    List<Finding> all = new ArrayList<>(findings);
+    all.addAll(more);
+    return new Verdict(
+        id,
+        station,
+        testSet,
+        asset,
+        subject,
+        criterion,
+        state,
+        measured,
+        expected,
+        unit,
+        deviation,
+        deviationUnit,
+        limit,
+        bound,
+        uncertainty,
+        coverage,
+        conformance,
+        decisionRule,
+        rule,
+        table,
+        method,
+        readings,
+        bookings,
+        all,
+        sentence,
+        next,
+        asOf);
+  }
+
   /** Which table of criteria was applied. */
   public record TableReference(String name, String version, String digest) {}
 
@@ -103,6 +139,11 @@ public record Verdict(
     /** Returns the word for it in records, for example {@code conditional-pass}. */
     public String word() {
       return word;
+    }
+
+    /** Returns the state with the given word, or nothing if there is none. */
+    public static Optional<State> of(String word) {
+      return Arrays.stream(values()).filter(state -> state.word.equals(word)).findFirst();
     }
 
     /** Returns the state that an outcome of a decision is. */

@@ -60,7 +60,7 @@ final class ReadingJson {
     return node;
   }
 
-  private static ObjectNode value(Value value) {
+  static ObjectNode value(Value value) {
     ObjectNode node = Json.MAPPER.createObjectNode().put("quantity", value.quantity().name());
     if (value instanceof Value.Measured measured) {
       node.put("value", measured.text());
@@ -122,7 +122,7 @@ final class ReadingJson {
     return labels;
   }
 
-  private static Value readValue(JsonNode node) throws FormatException {
+  static Value readValue(JsonNode node) throws FormatException {
     Quantity quantity = new Quantity(Json.text(node, "quantity"));
     Unit unit = new Unit(Json.text(node, "unit"));
     if (node.has("missing")) {

@@ -11,6 +11,9 @@ import org.tallywire.api.Booking;
 import org.tallywire.api.Gap;
 import org.tallywire.api.RecordedReading;
 import org.tallywire.api.SequenceNumber;
+import org.tallywire.testset.ChecklistAnswer;
+import org.tallywire.testset.InstrumentEvent;
+import org.tallywire.testset.Note;
 import org.tallywire.testset.TestSetEvent;
 
 /**
@@ -25,6 +28,9 @@ public final class RecordFormat {
   public static final String GAP = "gap";
   public static final String STATE = "state";
   public static final String TEST_SET = "test-set";
+  public static final String NOTE = "note";
+  public static final String CHECKLIST = "checklist";
+  public static final String VERIFICATION = "verification";
   public static final String TALLY = "tally";
 
   private RecordFormat() {}
@@ -36,13 +42,16 @@ public final class RecordFormat {
 
   /** Writes a booking, published under the station of its reading. */
   public static byte[] write(Booking booking, String station) {
-    return Json.bytes(
+    ObjectNode node =
         Json.record(BOOKING, booking.id(), station)
             .put("reading", booking.readingId())
-            .put("testSet", booking.testSet())
-            .put("step", booking.step())
-            .put("by", booking.by())
-            .put("bookedAt", Json.time(booking.bookedAt())));
+            .put("testSet", booking.testSet());
+    if (!booking.step().equals(Booking.NO_STEP)) {
+      node.put("step", booking.step());
+    }
+    node.put("by", booking.by()).put("bookedAt", Json.time(booking.bookedAt()));
+    booking.reason().ifPresent(reason -> node.put("reason", reason));
+    return Json.bytes(node);
   }
 
   /** Writes a verdict. */
@@ -67,6 +76,21 @@ public final class RecordFormat {
   /** Writes an event of a test set. */
   public static byte[] write(TestSetEvent event) {
     return Json.bytes(TestSetJson.write(event));
+  }
+
+  /** Writes a note. */
+  public static byte[] write(Note note) {
+    return Json.bytes(DayJson.write(note));
+  }
+
+  /** Writes answers to a checklist. */
+  public static byte[] write(ChecklistAnswer answer) {
+    return Json.bytes(DayJson.write(answer));
+  }
+
+  /** Writes what happened to an instrument. */
+  public static byte[] write(InstrumentEvent event) {
+    return Json.bytes(DayJson.write(event));
   }
 
   /** Writes a state; it is sent and never journalled. */
@@ -113,9 +137,10 @@ public final class RecordFormat {
         Json.text(node, "id"),
         Json.text(node, "reading"),
         Json.text(node, "testSet"),
-        Json.text(node, "step"),
+        Json.optionalText(node, "step").orElse(Booking.NO_STEP),
         Json.text(node, "by"),
-        Json.instant(node, "bookedAt"));
+        Json.instant(node, "bookedAt"),
+        Json.optionalText(node, "reason"));
   }
 
   /** Reads a gap. */
@@ -137,6 +162,21 @@ public final class RecordFormat {
   /** Reads a verdict. */
   public static Verdict verdict(byte[] json) throws FormatException {
     return whole(() -> VerdictJson.read(Json.read(json)));
+  }
+
+  /** Reads a note. */
+  public static Note note(byte[] json) throws FormatException {
+    return whole(() -> DayJson.note(Json.read(json)));
+  }
+
+  /** Reads answers to a checklist. */
+  public static ChecklistAnswer checklistAnswer(byte[] json) throws FormatException {
+    return whole(() -> DayJson.checklist(Json.read(json)));
+  }
+
+  /** Reads what happened to an instrument. */
+  public static InstrumentEvent instrumentEvent(byte[] json) throws FormatException {
+    return whole(() -> DayJson.instrumentEvent(Json.read(json)));
   }
 
   /** Reads an event of a test set. */

@@ -4,6 +4,7 @@ import com.fasterxml.jackson.databind.JsonNode;
 import com.fasterxml.jackson.databind.node.ArrayNode;
 import com.fasterxml.jackson.databind.node.ObjectNode;
 import java.math.BigDecimal;
+import java.time.Instant;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Locale;
@@ -40,12 +41,20 @@ final class TestSetJson {
       ArrayNode plan = node.putArray("plan");
       opened.plan().steps().forEach(step -> plan.add(step(step)));
       node.set("criteria", CriteriaJson.write(opened.criteria()));
+      TermsJson.write(node, opened);
+    } else if (event instanceof TestSetEvent.During during) {
+      node.put("event", during.word()).put("at", Json.time(event.at())).put("asset", event.asset());
+      during.step().ifPresent(step -> node.put("step", step));
+      node.put("by", event.by()).put("reason", during.reason());
     } else if (event instanceof TestSetEvent.Closed closed) {
       node.put("event", "closed").put("at", Json.time(event.at())).put("asset", event.asset());
       ObjectNode result = node.putObject("result");
       new TreeMap<>(closed.result()).forEach(result::put);
       ArrayNode open = node.putArray("open");
       closed.open().forEach(open::add);
+      if (!closed.by().isEmpty()) {
+        node.put("by", closed.by()).put("reason", closed.reason());
+      }
     }
     return node;
   }
@@ -162,7 +171,10 @@ final class TestSetJson {
               Json.texts(node, "stations"),
               readNameplate(Json.member(node, "nameplate")),
               readPlan(Json.member(node, "plan")),
-              CriteriaJson.read(Json.member(node, "criteria")));
+              CriteriaJson.read(Json.member(node, "criteria")),
+              Json.optionalText(node, "by").orElse(""),
+              TermsJson.read(node),
+              TermsJson.readStandings(node));
       case "closed" ->
           new TestSetEvent.Closed(
               Json.text(node, "testSet"),
@@ -170,8 +182,29 @@ final class TestSetJson {
               Json.text(node, "asset"),
               Json.text(node, "station"),
               readResult(Json.member(node, "result")),
-              Json.texts(node, "open"));
+              Json.texts(node, "open"),
+              Json.optionalText(node, "by").orElse(""),
+              Json.optionalText(node, "reason").orElse(""));
+      case "paused", "resumed", "skipped", "repeat" -> readDuring(node, event);
       default -> throw new FormatException("event: \"%s\" is not in the list".formatted(event));
+    };
+  }
+
+  private static TestSetEvent readDuring(JsonNode node, String event) throws FormatException {
+    String testSet = Json.text(node, "testSet");
+    Instant at = Json.instant(node, "at");
+    String asset = Json.text(node, "asset");
+    String station = Json.text(node, "station");
+    String by = Json.text(node, "by");
+    String reason = Json.text(node, "reason");
+    return switch (event) {
+      case "paused" -> new TestSetEvent.Paused(testSet, at, asset, station, by, reason);
+      case "resumed" -> new TestSetEvent.Resumed(testSet, at, asset, station, by, reason);
+      case "skipped" ->
+          new TestSetEvent.Skipped(
+              testSet, at, asset, station, Json.text(node, "step"), by, reason);
+      default ->
+          new TestSetEvent.Repeat(testSet, at, asset, station, Json.text(node, "step"), by, reason);
     };
   }
 

@@ -81,7 +81,7 @@ final class VerdictJson {
         Json.text(node, "asset"),
         Json.text(node, "subject"),
         Json.text(node, "criterion"),
-        Json.word(node, "state", VerdictJson::state),
+        Json.word(node, "state", Verdict.State::of),
         optionalDecimal(node, "measured"),
         optionalDecimal(node, "expected"),
         new Unit(Json.text(node, "unit")),
@@ -103,10 +103,6 @@ final class VerdictJson {
         Json.text(node, "sentence"),
         Json.text(node, "next"),
         Json.instant(node, "asOf"));
-  }
-
-  private static Optional<Verdict.State> state(String word) {
-    return Arrays.stream(Verdict.State.values()).filter(s -> s.word().equals(word)).findFirst();
   }
 
   private static String word(Bound bound) {

@@ -3,6 +3,7 @@ package org.tallywire.testset;
 import java.time.Instant;
 import java.util.Collection;
 import java.util.Collections;
+import java.util.HashMap;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
@@ -22,8 +23,8 @@ import org.tallywire.api.RecordId;
 import org.tallywire.api.RecordedReading;
 
 /**
- * An open test set as the records up to now make it: which step each reading belongs to, and what
- * was found. Used by one thread.
+ * An open test set as the records up to now make it: which step each reading belongs to, what was
+ * found, and whether the work may go on. Used by one thread.
  */
 public final class TestSet {
 
@@ -36,9 +37,16 @@ public final class TestSet {
   /** The last verdict of every subject and criterion, as far as it still counts. */
   private final Map<String, Verdict> verdicts = new LinkedHashMap<>();
 
+  private final Checks checks;
+  private final Instruments instruments;
+  private final Map<String, TestSetEvent.Skipped> skipped = new HashMap<>();
+  private boolean paused;
+
   /** Begins with the event that opened it. */
   public TestSet(TestSetEvent.Opened opened) {
     this.opened = opened;
+    this.checks = new Checks(opened.terms());
+    this.instruments = new Instruments(opened.standings());
     this.examiner = new Examiner(opened.testSet(), opened.nameplate(), opened.criteria());
     this.steps =
         opened.plan().steps().stream()
@@ -57,18 +65,85 @@ public final class TestSet {
     return opened.stations().contains(station);
   }
 
-  /** Returns the booking of a reading to the step that its labels name, if there is such a step. */
+  /** Takes what happened to it while it is open. */
+  public void take(TestSetEvent.During event) {
+    if (event instanceof TestSetEvent.Paused) {
+      paused = true;
+    } else if (event instanceof TestSetEvent.Resumed) {
+      paused = false;
+    } else if (event instanceof TestSetEvent.Skipped one) {
+      skipped.put(one.skipped(), one);
+    } else if (event instanceof TestSetEvent.Repeat repeat) {
+      skipped.remove(repeat.repeated());
+      evidence.clear(repeat.repeated());
+      forget(repeat.repeated());
+    }
+  }
+
+  /** Takes answers to a checklist. */
+  public void take(ChecklistAnswer answer) {
+    checks.take(answer);
+  }
+
+  /** Takes what happened to an instrument; it counts for the verdicts from here on. */
+  public void take(InstrumentEvent event) {
+    instruments.take(event);
+  }
+
+  /** Returns why nothing is booked to it by itself just now; nothing if readings are booked. */
+  public Optional<String> hindrance() {
+    if (paused) {
+      return Optional.of("The test set is paused.");
+    }
+    return checks.hindrance(Checklist.Moment.BEFORE);
+  }
+
+  /** Returns how the answers to its checklists stand. */
+  public Checks checks() {
+    return checks;
+  }
+
+  /** Returns the first step of the plan that is neither done nor left out. */
+  public Optional<Step> next() {
+    return opened.plan().steps().stream()
+        .filter(step -> !skipped.containsKey(step.id()) && !settled(step.id()))
+        .findFirst();
+  }
+
+  /** Returns the steps that are left out, by id. */
+  public Map<String, TestSetEvent.Skipped> skipped() {
+    return Collections.unmodifiableMap(skipped);
+  }
+
+  /**
+   * Returns the booking of a reading by itself: to the step that its labels name, or else, in the
+   * plan's order, to the step that comes next if it has that step's quantity. Nothing while there
+   * is a {@link #hindrance}.
+   */
   public Optional<Booking> place(RecordedReading recorded, Instant now) {
-    return stepNamedBy(recorded.reading().labels())
-        .map(
-            step ->
-                new Booking(
-                    RecordId.derived("booking", recorded.id(), opened.testSet(), step.id()),
-                    recorded.id(),
-                    opened.testSet(),
-                    step.id(),
-                    "labels",
-                    now));
+    if (hindrance().isPresent()) {
+      return Optional.empty();
+    }
+    Optional<Step> named = stepNamedBy(recorded.reading().labels());
+    if (named.isPresent()) {
+      return named.map(step -> booking(recorded, step, "labels", now));
+    }
+    if (opened.terms().order() != Terms.Order.PLAN) {
+      return Optional.empty();
+    }
+    return next()
+        .filter(step -> StepQuantity.isIn(recorded.reading(), step))
+        .map(step -> booking(recorded, step, Terms.Order.PLAN.word(), now));
+  }
+
+  private Booking booking(RecordedReading recorded, Step step, String by, Instant now) {
+    return new Booking(
+        RecordId.derived("booking", recorded.id(), opened.testSet(), step.id()),
+        recorded.id(),
+        opened.testSet(),
+        step.id(),
+        by,
+        now);
   }
 
   private Optional<Step> stepNamedBy(Map<String, String> labels) {
@@ -91,19 +166,39 @@ public final class TestSet {
 
   /**
    * Takes a booking and returns the verdicts it makes possible. They take the place of all verdicts
-   * on this step: one that is not made again was about an earlier reading.
+   * on this step: one that is not made again was about an earlier reading. A step that a reading
+   * leaves has no verdict any more.
    */
   public List<Verdict> booked(RecordedReading recorded, Booking booking) {
+    if (booking.step().equals(Booking.NO_STEP)) {
+      evidence.unbook(recorded.id()).ifPresent(this::forget);
+      return List.of();
+    }
     Optional<Step> step = opened.plan().step(booking.step());
     if (step.isEmpty()) {
       return List.of();
     }
     BookedReading booked = new BookedReading(recorded, booking.id(), step.get());
-    evidence.book(booked);
-    List<Verdict> found = examiner.examine(booked, evidence);
-    verdicts.values().removeIf(v -> v.subject().equals(booking.step()));
+    evidence.book(booked).ifPresent(this::forget);
+    skipped.remove(booking.step());
+    List<Verdict> found =
+        examiner.examine(booked, evidence).stream().map(this::objecting).toList();
+    forget(booking.step());
     found.forEach(v -> verdicts.put(v.subject() + " " + v.criterion(), v));
     return found;
+  }
+
+  private Verdict objecting(Verdict verdict) {
+    List<RecordedReading> readings =
+        verdict.readings().stream()
+            .flatMap(id -> evidence.find(id).stream())
+            .map(BookedReading::recorded)
+            .toList();
+    return verdict.with(instruments.objections(readings));
+  }
+
+  private void forget(String step) {
+    verdicts.values().removeIf(v -> v.subject().equals(step));
   }
 
   /** Returns the last reading of every step that has one. */
@@ -119,9 +214,11 @@ public final class TestSet {
     return Collections.unmodifiableCollection(verdicts.values());
   }
 
-  /** Tells whether every step of the plan has a reading that need not be taken again. */
+  /**
+   * Tells whether every step of the plan is left out or has a reading that need not be taken again.
+   */
   public boolean complete() {
-    return opened.plan().steps().stream().map(Step::id).allMatch(this::settled);
+    return next().isEmpty();
   }
 
   private boolean settled(String step) {
@@ -133,8 +230,18 @@ public final class TestSet {
             .noneMatch(v -> v.subject().equals(step) && v.state() == Verdict.State.UNDECIDED);
   }
 
-  /** Returns the event of closing it now. */
+  /** Returns the event of the bridge closing it now. */
   public TestSetEvent.Closed close(Instant at) {
+    return close(at, "", "");
+  }
+
+  /**
+   * Returns the event of closing it now.
+   *
+   * @param by who closes it; empty if the bridge does
+   * @param reason why, if something is left to do
+   */
+  public TestSetEvent.Closed close(Instant at, String by, String reason) {
     Map<String, Integer> result = new TreeMap<>();
     verdicts.values().forEach(v -> result.merge(v.state().word(), 1, Integer::sum));
     List<String> open =
@@ -143,6 +250,6 @@ public final class TestSet {
             .filter(id -> evidence.last(id).isEmpty())
             .toList();
     return new TestSetEvent.Closed(
-        opened.testSet(), at, opened.asset(), opened.station(), result, open);
+        opened.testSet(), at, opened.asset(), opened.station(), result, open, by, reason);
   }
 }

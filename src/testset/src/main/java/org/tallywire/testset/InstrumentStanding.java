@@ -1,0 +1,75 @@
+package org.tallywire.testset;
+
+import java.time.Instant;
+import java.time.LocalDate;
+import java.time.ZoneOffset;
+import java.util.Optional;
+import org.tallywire.acceptance.Verdict;
+import org.tallywire.api.Instrument;
+
+/**
+ * How right an instrument is, as far as records up to now say.
+ *
+ * @param instrument with a serial number
+ * @param due the last day on which its calibration counts, if a calibration is known
+ * @param certificate of that calibration; empty if none is known
+ * @param verified when it was last held against a standard, if it was
+ * @param state what came of that
+ */
+public record InstrumentStanding(
+    Instrument instrument,
+    Optional<LocalDate> due,
+    String certificate,
+    Optional<Instant> verified,
+    Optional<Verdict.State> state) {
+
+  /** Returns the standing of an instrument of which nothing is known. */
+  public static InstrumentStanding unknown(Instrument instrument) {
+    return new InstrumentStanding(
+        instrument, Optional.empty(), "", Optional.empty(), Optional.empty());
+  }
+
+  /** Returns the standing after an event. */
+  public InstrumentStanding after(InstrumentEvent event) {
+    if (event instanceof InstrumentEvent.Calibrated calibrated) {
+      return new InstrumentStanding(
+          event.instrument(),
+          Optional.of(calibrated.due()),
+          calibrated.certificate(),
+          verified,
+          state);
+    }
+    InstrumentEvent.Verified made = (InstrumentEvent.Verified) event;
+    return new InstrumentStanding(
+        event.instrument(), due, certificate, Optional.of(made.at()), Optional.of(made.state()));
+  }
+
+  /** Tells whether this speaks of an instrument: the same maker, model and serial number. */
+  public boolean of(Instrument other) {
+    return instrument.identified()
+        && instrument.maker().equals(other.maker())
+        && instrument.model().equals(other.model())
+        && instrument.serial().equals(other.serial());
+  }
+
+  /**
+   * Returns what is wrong with a reading that this instrument took, as a sentence; nothing if
+   * nothing is. On the day it is due a calibration still counts; days are those of UTC.
+   */
+  public Optional<String> objection(Instant taken) {
+    if (state.filter(last -> last == Verdict.State.FAIL).isPresent()) {
+      return Optional.of(
+          "Instrument %s failed its last verification, of %s."
+              .formatted(instrument.serial(), day(verified.orElseThrow())));
+    }
+    return due.filter(last -> day(taken).isAfter(last))
+        .map(
+            last ->
+                "The calibration of instrument %s was due on %s, before this reading of %s."
+                    .formatted(instrument.serial(), last, day(taken)));
+  }
+
+  private static LocalDate day(Instant instant) {
+    return instant.atZone(ZoneOffset.UTC).toLocalDate();
+  }
+}
