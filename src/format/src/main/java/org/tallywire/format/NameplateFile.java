@@ -53,6 +53,8 @@ public final class NameplateFile {
         plate.optionalDecimal("reference-temperature").orElse(BigDecimal.valueOf(75));
     Optional<BigDecimal> impedance = plate.optionalDecimal("impedance-percent");
     Optional<BigDecimal> noLoadCurrent = plate.optionalDecimal("no-load-current-percent");
+    Optional<BigDecimal> hvCurrent = plate.optionalDecimal("hv-current");
+    Optional<BigDecimal> lvCurrent = plate.optionalDecimal("lv-current");
     OptionalInt lvTurns = lvTurns(plate);
     CoreForm core = core(plate, group);
     List<ResistanceReference> references = references(plate);
@@ -78,7 +80,9 @@ public final class NameplateFile {
                 lvTurns,
                 core,
                 references,
-                earlier));
+                earlier,
+                hvCurrent,
+                lvCurrent));
   }
 
   private record Ratings(BigDecimal power, BigDecimal hv, BigDecimal lv, BigDecimal frequency) {
