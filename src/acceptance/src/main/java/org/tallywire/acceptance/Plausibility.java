@@ -85,21 +85,23 @@ public final class Plausibility {
                   .formatted(group),
               new Rule("usual connections", "IEC 60076-1:2011, annex D", Certainty.MEMORY)));
     }
-    if (group.lv() == Connection.STAR
-        && !group.lvNeutral()
-        && plate.lvVoltage().compareTo(LOW_VOLTAGE) <= 0) {
+    if (missesUsualNeutral(group)) {
       doubt(
           "group",
           "Group %s has no LV neutral, and at %s V most units have one brought out: if there is a terminal 2n (X0), write n after the LV letter."
               .formatted(group, bare(plate.lvVoltage())));
-    }
-    LeadPlan leads = LeadPlan.of(group);
-    if (!leads.phaseA().ties().isEmpty()) {
+    } else if (!LeadPlan.of(group).phaseA().ties().isEmpty()) {
       doubt(
           "group",
           "Without a neutral group %s is read with HV terminals tied together: if the unit has a neutral terminal, write N or n, and one winding at a time can be read."
               .formatted(group));
     }
+  }
+
+  private boolean missesUsualNeutral(WindingGroup group) {
+    return group.lv() == Connection.STAR
+        && !group.lvNeutral()
+        && plate.lvVoltage().compareTo(LOW_VOLTAGE) <= 0;
   }
 
   private void power() {
@@ -171,20 +173,26 @@ public final class Plausibility {
                     bare(voltage(side)),
                     Figures.shown(computed),
                     three ? "S / (√3·U)" : "S / U",
-                    three ? likelySlip(stated.get(), computed) : ""),
+                    likelySlip(three, stated.get(), computed)),
             POWER));
   }
 
-  private static String likelySlip(BigDecimal stated, BigDecimal computed) {
+  private static String likelySlip(boolean three, BigDecimal stated, BigDecimal computed) {
     BigDecimal times = stated.divide(computed, MathContext.DECIMAL128);
-    if (near(times, Roots.THREE)) {
+    if (three && near(times, Roots.THREE)) {
       return "; it is √3 times that: the voltage may be √3 too high, or the group single-phase";
     }
-    if (near(times.multiply(Roots.THREE), BigDecimal.ONE)) {
+    if (three && near(times.multiply(Roots.THREE), BigDecimal.ONE)) {
       return "; it is that by √3: it may be the current inside a delta, or the voltage that between line and neutral";
     }
-    if (near(times, BigDecimal.valueOf(3))) {
+    if (three && near(times, BigDecimal.valueOf(3))) {
       return "; it is 3 times that: the power may be of one phase";
+    }
+    for (int tens = -3; tens <= 3; tens++) {
+      if (tens != 0 && near(times.scaleByPowerOfTen(tens), BigDecimal.ONE)) {
+        return "; it is %s times that: a unit or a point is wrong"
+            .formatted(Figures.bare(BigDecimal.ONE.scaleByPowerOfTen(-tens)));
+      }
     }
     return "";
   }

@@ -97,7 +97,7 @@ final class TapDoubts {
   private void steps(TapChanger changer) {
     List<Tap> taps = changer.taps();
     BigDecimal all = taps.get(taps.size() - 1).voltage().subtract(taps.get(0).voltage());
-    BigDecimal mean = all.divide(BigDecimal.valueOf(taps.size() - 1L), MathContext.DECIMAL128);
+    BigDecimal mean = all.divide(BigDecimal.valueOf(moves(taps)), MathContext.DECIMAL128);
     BigDecimal allowed = mean.abs().multiply(REGULAR).max(BigDecimal.ONE);
     for (int i = 1; i < taps.size(); i++) {
       Tap from = taps.get(i - 1);
@@ -116,6 +116,15 @@ final class TapDoubts {
                     from.position(), to.position(), Figures.bare(step), Figures.shown(mean)));
       }
     }
+  }
+
+  /** Returns how many steps change the voltage; at least 1. */
+  private static long moves(List<Tap> taps) {
+    long moves = 0;
+    for (int i = 1; i < taps.size(); i++) {
+      moves += taps.get(i).voltage().compareTo(taps.get(i - 1).voltage()) == 0 ? 0 : 1;
+    }
+    return Math.max(1, moves);
   }
 
   private void ratios() {

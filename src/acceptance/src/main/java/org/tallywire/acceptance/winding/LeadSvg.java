@@ -165,7 +165,7 @@ final class LeadSvg {
     add(
         "<path class=\"winding%s\" data-winding=\"%s %s\" d=\"%s\"/>%n",
         used.contains(winding) ? " used" : "", winding.from(), winding.to(), path);
-    double near = Math.min(18, straight - 2);
+    double near = straight + bump / 2;
     add(
         "<circle class=\"dot\" cx=\"%s\" cy=\"%s\" r=\"3.2\"/>%n",
         number(x + dx * near - dy * 9), number(y + dy * near + dx * 9));

@@ -38,6 +38,7 @@ final class LeadText {
         line(text, cells.toString());
       }
     }
+    line(text, "  # what lies between the clips; o a terminal; . a point inside");
     sketch
         .placed()
         .forEach(
