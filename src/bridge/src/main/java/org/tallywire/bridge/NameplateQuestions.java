@@ -66,7 +66,7 @@ final class NameplateQuestions {
           return wanted.get() ? Optional.of(text) : Optional.empty();
         }
       } catch (SetupException e) {
-        e.problems().forEach(problem -> out.printf("  %s%n", Visible.text(problem)));
+        e.problems().forEach(problem -> out.print(PlanText.lines("  ", "  ", Visible.text(problem))));
       }
       at = asked.isEmpty() ? 0 : asked.pop();
     }
@@ -106,7 +106,8 @@ final class NameplateQuestions {
 
   /** Asks until an answer will do; returns nothing at the end of the answers. */
   private Optional<String> said(PlateQuestion question, int at) throws IOException {
-    out.printf("%n%2d of %d  %s%n", asked.size() + 1, asked.size() + left(at), question.words());
+    String begin = "%n%2d of %d  ".formatted(asked.size() + 1, asked.size() + left(at));
+    out.print(PlanText.lines(begin, "          ", question.words()));
     while (true) {
       String usual = usual(question);
       out.printf(
@@ -136,7 +137,7 @@ final class NameplateQuestions {
       if (problem.isEmpty()) {
         return Optional.of(answer);
       }
-      out.printf("  %s%n", Visible.text(problem.get()));
+      out.print(PlanText.lines("  ", "  ", Visible.text(problem.get())));
     }
   }
 

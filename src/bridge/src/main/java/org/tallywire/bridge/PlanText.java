@@ -9,7 +9,7 @@ import org.tallywire.acceptance.winding.LeadSketch;
 /** Writes a sheet of a plan for a terminal. */
 final class PlanText {
 
-  private static final int WIDTH = 92;
+  private static final int WIDTH = 88;
 
   private final PlanSheet sheet;
   private final StringBuilder text = new StringBuilder();
@@ -114,17 +114,28 @@ final class PlanText {
   }
 
   private void wrapped(String first, String rest, String sentence) {
+    text.append(lines(first, rest, sentence));
+  }
+
+  /**
+   * Returns a sentence as lines that fit a terminal, each with its end.
+   *
+   * @param first what the first line begins with
+   * @param rest what every other line begins with
+   */
+  static String lines(String first, String rest, String sentence) {
+    StringBuilder lines = new StringBuilder();
     StringBuilder line = new StringBuilder(first);
     boolean begun = false;
     for (String word : sentence.split(" ", -1)) {
       if (begun && line.length() + 1 + word.length() > WIDTH) {
-        text.append(line).append('\n');
+        lines.append(line).append('\n');
         line = new StringBuilder(rest);
         begun = false;
       }
       line.append(begun ? " " : "").append(word);
       begun = true;
     }
-    text.append(line).append('\n');
+    return lines.append(line).append('\n').toString();
   }
 }

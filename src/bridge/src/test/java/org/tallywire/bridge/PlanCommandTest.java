@@ -163,6 +163,18 @@ class PlanCommandTest {
   }
 
   @Test
+  @DisplayName("A criteria file is named in the job as it is seen from the job's folder")
+  void criteriaFile() throws Exception {
+    Path own = folder.resolve("own.json");
+    Files.copy(Path.of("../../shared/criteria/iec-60076-1.json"), own);
+    Path job = Files.createDirectory(folder.resolve("jobs")).resolve("job.yaml");
+    assertEquals(
+        0, run("plan", plate(), "--job", job, "--station", "bay-1", "--criteria", own));
+    assertEquals("iec-60076-1", JobFile.read(job).criteria().name());
+    assertTrue(Files.readString(job).contains("criteria: \"../own.json\""), job::toString);
+  }
+
+  @Test
   @DisplayName("Page and drawings are well formed, and what the plate says is escaped")
   void drawn() throws Exception {
     Path page = folder.resolve("plan.html");
@@ -247,6 +259,7 @@ class PlanCommandTest {
             "\"Dyn12\" is not understood",
             "hv-voltage [1100]: ",
             "These are 4 voltages, and there are 5 positions.",
+            "\n 1 of 16  The owner's number",
             "PLAUSIBILITY: ")) {
       assertTrue(out.toString().contains(said), () -> said + " is not in\n" + out);
     }

@@ -166,9 +166,10 @@ final class LeadSvg {
         "<path class=\"winding%s\" data-winding=\"%s %s\" d=\"%s\"/>%n",
         used.contains(winding) ? " used" : "", winding.from(), winding.to(), path);
     double near = straight + bump / 2;
-    add(
-        "<circle class=\"dot\" cx=\"%s\" cy=\"%s\" r=\"3.2\"/>%n",
-        number(x + dx * near - dy * 9), number(y + dy * near + dx * 9));
+    double dotX = x + dx * near - dy * 9;
+    double dotY = y + dy * near + dx * 9;
+    add("<circle class=\"dot\" cx=\"%s\" cy=\"%s\" r=\"3.2\"/>%n", number(dotX), number(dotY));
+    tags.keepOff(dotX, dotY, dotX, dotY);
     tags.keepOff(x, y, x(to, cx), y(to, cy));
   }
 

@@ -11,7 +11,11 @@ final class Tags {
 
   private static final double APART = 4;
   private static final int DIRECTIONS = 48;
+  private static final double NEAREST = 15;
   private static final double FARTHEST = 90;
+
+  /** How much nearer a place may be that is not outward. */
+  private static final double OUTWARD = 14;
 
   private final Box inside;
   private final List<double[]> points = new ArrayList<>();
@@ -66,14 +70,14 @@ final class Tags {
   Box place(double x, double y, double[] towards, double width, double height) {
     double best = Double.MAX_VALUE;
     Box place = null;
-    for (double far = 12; far <= FARTHEST; far += 3) {
+    for (double far = NEAREST; far <= FARTHEST && far - OUTWARD < best; far += 3) {
       for (int i = 0; i < DIRECTIONS; i++) {
         double angle = 2 * Math.PI * i / DIRECTIONS;
         double dx = Math.cos(angle);
         double dy = Math.sin(angle);
         double reach = far + support(dx, dy, width, height);
         Box box = new Box(x + dx * reach - width / 2, y + dy * reach - height / 2, width, height);
-        double cost = far - 14 * (dx * towards[0] + dy * towards[1]);
+        double cost = far - OUTWARD * (dx * towards[0] + dy * towards[1]);
         if (cost < best && free(box, x, y)) {
           best = cost;
           place = box;

@@ -68,8 +68,11 @@ class LeadSketchTest {
         .toList();
   }
 
+  // outside: the netlists behind the vectors say what the drawn pair reads
   @Test
   void everyGroupHasTheLeadsOfItsPlan() throws Exception {
+    Map<String, String> readings = readings();
+    int compared = 0;
     for (WindingGroup group : groups()) {
       for (String phase : group.phases()) {
         Leads leads = LeadPlan.of(group).leads(phase);
@@ -82,57 +85,49 @@ class LeadSketchTest {
                 "measuring -", leads.measureMinus().iec()),
             clips(svg),
             () -> group + " " + phase);
+        if (group.phases().size() == 3 && group.hv() != WindingGroup.Connection.ZIGZAG) {
+          Leads drawn = leads(clips(svg));
+          for (Element tie : with(svg, "data-tie")) {
+            String[] ends = tie.getAttribute("data-tie").split(" ", -1);
+            drawn =
+                drawn.tied(
+                    Terminal.ofIec(ends[0]).orElseThrow(), Terminal.ofIec(ends[1]).orElseThrow());
+          }
+          assertEquals(
+              LeadPlan.of(group).readingFactor().setScale(9, RoundingMode.HALF_EVEN).toString(),
+              reading(readings, group, drawn),
+              group + " " + phase);
+          compared++;
+        }
         assertEquals(
             leads.ties().stream().map(t -> t.one().iec() + " " + t.other().iec()).toList(),
             with(svg, "data-tie").stream().map(e -> e.getAttribute("data-tie")).toList());
         assertLegible(svg, group + " " + phase);
       }
     }
+    assertTrue(compared >= 3 * 36, "compared " + compared);
   }
 
-  // outside: the netlists behind the vectors say what the drawn pair reads, in units of K
-  @Test
-  void whatIsDrawnReadsWhatTheVectorsSay() throws Exception {
+  /** Returns what the netlists behind the vectors read, in units of K, by group and leads. */
+  private static Map<String, String> readings() throws Exception {
     Map<String, String> readings = new HashMap<>();
     for (ConnectionsTest.Row row : ConnectionsTest.rows()) {
       Leads l = row.leads();
-      String bare = row.group().toString();
-      readings.put(bare + key(l.excitePlus(), l.exciteMinus(), l), row.reading().toString());
+      readings.put(row.group() + key(l.excitePlus(), l.exciteMinus(), l), row.reading().toString());
     }
-    int compared = 0;
-    for (WindingGroup group : groups()) {
-      if (group.phases().size() == 1 || group.hv() == WindingGroup.Connection.ZIGZAG) {
-        continue;
-      }
-      String bare = new WindingGroup(group.hv(), group.lv(), false, false, group.hour()).toString();
-      for (String phase : group.phases()) {
-        Leads drawn = leads(clips(parsed(LeadSketch.ofRatio(group, phase).svg())));
-        for (Terminal tied :
-            LeadPlan.of(group).leads(phase).ties().stream().map(Leads.Tie::other).toList()) {
-          drawn = drawn.tied(drawn.exciteMinus(), tied);
-        }
-        Leads l = drawn;
-        String reading =
-            readings.getOrDefault(
-                bare + key(l.excitePlus(), l.exciteMinus(), l),
-                readings.get(
-                    bare
-                        + key(
-                            l.exciteMinus(),
-                            l.excitePlus(),
-                            Leads.of(
-                                l.exciteMinus(),
-                                l.excitePlus(),
-                                l.measureMinus(),
-                                l.measurePlus()))));
-        assertEquals(
-            reading,
-            LeadPlan.of(group).readingFactor().setScale(9, RoundingMode.HALF_EVEN).toString(),
-            () -> group + " " + phase + " " + l.iec());
-        compared++;
-      }
-    }
-    assertEquals(3 * (groups().size() - 4), compared);
+    return readings;
+  }
+
+  /** The vectors have each pair one way round; both leads of both pairs exchanged read the same. */
+  private static String reading(Map<String, String> readings, WindingGroup group, Leads drawn) {
+    String bare = new WindingGroup(group.hv(), group.lv(), false, false, group.hour()).toString();
+    Leads turned =
+        Leads.of(
+            drawn.exciteMinus(), drawn.excitePlus(), drawn.measureMinus(), drawn.measurePlus());
+    return readings.getOrDefault(
+        bare + key(drawn.excitePlus(), drawn.exciteMinus(), drawn),
+        readings.getOrDefault(
+            bare + key(turned.excitePlus(), turned.exciteMinus(), turned), "none"));
   }
 
   private static String key(Terminal plus, Terminal minus, Leads leads) {
@@ -164,7 +159,9 @@ class LeadSketchTest {
                   "potential -", pair[1]),
               clips(svg));
           assertLegible(svg, group + " " + phase + " " + hv);
-          assertPlain(sketch.text());
+          if (phase.equals("A")) {
+            assertPlain(sketch.text());
+          }
         }
       }
     }
@@ -193,10 +190,9 @@ class LeadSketchTest {
       Element c = (Element) circles.item(i);
       double x = Double.parseDouble(c.getAttribute("cx"));
       double y = Double.parseDouble(c.getAttribute("cy"));
-      if (c.getAttribute("class").equals("node")) {
-        assertTrue(
-            boxes.stream().noneMatch(b -> b.meets(new Box(x, y, 0, 0), 4)), () -> where + x + y);
-      }
+      assertTrue(
+          boxes.stream().noneMatch(b -> b.meets(new Box(x, y, 0, 0), 4)),
+          () -> where + " " + x + " " + y);
     }
   }
 
