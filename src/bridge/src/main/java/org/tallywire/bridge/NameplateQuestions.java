@@ -66,7 +66,8 @@ final class NameplateQuestions {
           return wanted.get() ? Optional.of(text) : Optional.empty();
         }
       } catch (SetupException e) {
-        e.problems().forEach(problem -> out.print(PlanText.lines("  ", "  ", Visible.text(problem))));
+        e.problems()
+            .forEach(problem -> out.print(PlanText.lines("  ", "  ", Visible.text(problem))));
       }
       at = asked.isEmpty() ? 0 : asked.pop();
     }

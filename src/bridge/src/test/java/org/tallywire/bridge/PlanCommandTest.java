@@ -168,8 +168,7 @@ class PlanCommandTest {
     Path own = folder.resolve("own.json");
     Files.copy(Path.of("../../shared/criteria/iec-60076-1.json"), own);
     Path job = Files.createDirectory(folder.resolve("jobs")).resolve("job.yaml");
-    assertEquals(
-        0, run("plan", plate(), "--job", job, "--station", "bay-1", "--criteria", own));
+    assertEquals(0, run("plan", plate(), "--job", job, "--station", "bay-1", "--criteria", own));
     assertEquals("iec-60076-1", JobFile.read(job).criteria().name());
     assertTrue(Files.readString(job).contains("criteria: \"../own.json\""), job::toString);
   }
