@@ -57,6 +57,21 @@ record PlateQuestion(
             "Dyn11",
             "",
             PlateQuestion::group));
+    ratings(all);
+    all.add(
+        needed(
+            CHANGERS,
+            "How many tap changers it has: 0, 1, or 2, a de-energised and an on-load one",
+            "1",
+            "1",
+            oneOf("0", "1", "2")));
+    tapChanger(all, 1);
+    tapChanger(all, 2);
+    inside(all);
+    return List.copyOf(all);
+  }
+
+  private static void ratings(List<PlateQuestion> all) {
     all.add(positive("rated-power", "Rated power of all phases, in kVA", "500", ""));
     all.add(
         positive(
@@ -70,17 +85,6 @@ record PlateQuestion(
     all.add(positive("frequency", "Frequency, in Hz", "50", "50"));
     all.add(stated("hv-current", "Rated HV line current, in A, if the plate states it", "26.2"));
     all.add(stated("lv-current", "Rated LV line current, in A, if the plate states it", "667"));
-    all.add(
-        needed(
-            CHANGERS,
-            "How many tap changers it has: 0, 1, or 2, a de-energised and an on-load one",
-            "1",
-            "1",
-            oneOf("0", "1", "2")));
-    tapChanger(all, 1);
-    tapChanger(all, 2);
-    inside(all);
-    return List.copyOf(all);
   }
 
   private static void tapChanger(List<PlateQuestion> all, int which) {
@@ -107,6 +111,15 @@ record PlateQuestion(
                 which == 1 ? "5" : "17",
                 (said, text) -> whole(text, 2, TapChanger.LAST_POSITION))
             .when(there));
+    voltages(all, before, ofWhich, which, there);
+  }
+
+  private static void voltages(
+      List<PlateQuestion> all,
+      String before,
+      String ofWhich,
+      int which,
+      Predicate<Map<String, String>> there) {
     all.add(
         needed(
                 before + "principal",
@@ -157,6 +170,10 @@ record PlateQuestion(
                 Decimals.parse(text).filter(Celsius::plausible).isPresent()
                     ? Optional.empty()
                     : Optional.of("A temperature of %s °C, please.".formatted(Celsius.RANGE))));
+    figures(all);
+  }
+
+  private static void figures(List<PlateQuestion> all) {
     all.add(stated("impedance-percent", "Short-circuit impedance, in %, if stated", "4.5"));
     all.add(
         stated("no-load-current-percent", "No-load current, in % of the rated, if known", "0.8"));
