@@ -7,10 +7,8 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
 import org.tallywire.acceptance.Question.Answer;
-import org.tallywire.acceptance.related.Rating;
 import org.tallywire.acceptance.resistance.CurrentWindow;
 import org.tallywire.acceptance.resistance.FourWire;
-import org.tallywire.acceptance.winding.WindingGroup.Connection;
 import org.tallywire.api.Quantity;
 import org.tallywire.api.Unit;
 
@@ -104,18 +102,15 @@ record CurrentCheck(Criterion criterion, Case judged) implements Check {
   /** Returns the rated line current of the step's side, on the principal tap. */
   private BigDecimal rated(Step step) throws UndecidableException {
     Nameplate plate = judged.nameplate();
-    BigDecimal voltage =
-        switch (step.windings()) {
-          case Step.HV -> plate.hvVoltage();
-          case Step.LV -> plate.lvVoltage();
-          default ->
-              throw new UndecidableException(
-                  "the nameplate does not say the rated current of the windings %s"
-                      .formatted(step.windings()),
-                  "Book the reading to a step on HV or LV.");
-        };
-    boolean threePhase = plate.group().hv() != Connection.SINGLE;
-    return new Rating(threePhase, plate.ratedPower().movePointRight(3), voltage).current();
+    return switch (step.windings()) {
+      case Step.HV -> plate.computedCurrent(Side.HV);
+      case Step.LV -> plate.computedCurrent(Side.LV);
+      default ->
+          throw new UndecidableException(
+              "the nameplate does not say the rated current of the windings %s"
+                  .formatted(step.windings()),
+              "Book the reading to a step on HV or LV.");
+    };
   }
 
   private Optional<BigDecimal> noLoad(BigDecimal rated) {

@@ -30,7 +30,8 @@ record ImpedanceCheck(Criterion criterion, Case judged) implements Check {
     }
     BigDecimal plate = step.expected().get();
     Question question =
-        judged.question(criterion, step.id(), List.of(newest), Unit.PERCENT, limit(plate));
+        judged.question(
+            criterion, step.id(), List.of(newest), Unit.PERCENT, limit(criterion, plate));
     try {
       return List.of(answer(question, newest, plate));
     } catch (UndecidableException e) {
@@ -38,7 +39,8 @@ record ImpedanceCheck(Criterion criterion, Case judged) implements Check {
     }
   }
 
-  private BigDecimal limit(BigDecimal plate) {
+  /** Returns the limit in % that holds for an impedance in %. */
+  static BigDecimal limit(Criterion criterion, BigDecimal plate) {
     return criterion.number(
         plate.compareTo(criterion.number(Criterion.THRESHOLD)) >= 0
             ? Criterion.LIMIT_FROM

@@ -12,6 +12,7 @@ import java.util.OptionalInt;
 import java.util.Set;
 import java.util.TreeMap;
 import org.tallywire.acceptance.TapChanger.Tap;
+import org.tallywire.acceptance.related.Rating;
 import org.tallywire.acceptance.resistance.Celsius;
 import org.tallywire.acceptance.resistance.Conductor;
 import org.tallywire.acceptance.winding.WindingGroup;
@@ -40,6 +41,9 @@ import org.tallywire.acceptance.winding.WindingGroup;
  *     for each phase of a side
  * @param earlierRatios ratios of an earlier test set to compare with, by the id of the step, which
  *     must be one of the plan
+ * @param hvCurrent rated line current of the HV side on the principal tap, in A, if the plate
+ *     states it
+ * @param lvCurrent likewise of the LV side
  */
 public record Nameplate(
     String asset,
@@ -57,7 +61,9 @@ public record Nameplate(
     OptionalInt lvTurns,
     CoreForm core,
     List<ResistanceReference> references,
-    Map<String, BigDecimal> earlierRatios) {
+    Map<String, BigDecimal> earlierRatios,
+    Optional<BigDecimal> hvCurrent,
+    Optional<BigDecimal> lvCurrent) {
 
   private static final int LONGEST_ASSET = 64;
 
@@ -87,6 +93,8 @@ public record Nameplate(
               .formatted(referenceTemperature, Celsius.RANGE));
     }
     noLoadCurrentPercent.ifPresent(i -> positive(problems, "no-load current", i, "%"));
+    hvCurrent.ifPresent(i -> positive(problems, "HV current", i, "A"));
+    lvCurrent.ifPresent(i -> positive(problems, "LV current", i, "A"));
     checkInside(problems, group, lvTurns, core);
     checkTapChangers(problems, tapChangers);
     for (TapChanger changer : tapChangers) {
@@ -98,6 +106,57 @@ public record Nameplate(
       throw new IllegalArgumentException(
           "the nameplate of \"%s\" cannot be: %s".formatted(asset, String.join("; ", problems)));
     }
+  }
+
+  /** A plate that states no rated currents. */
+  public Nameplate(
+      String asset,
+      WindingGroup group,
+      BigDecimal ratedPower,
+      BigDecimal hvVoltage,
+      BigDecimal lvVoltage,
+      BigDecimal frequency,
+      List<TapChanger> tapChangers,
+      Conductor hvConductor,
+      Conductor lvConductor,
+      BigDecimal referenceTemperature,
+      Optional<BigDecimal> impedancePercent,
+      Optional<BigDecimal> noLoadCurrentPercent,
+      OptionalInt lvTurns,
+      CoreForm core,
+      List<ResistanceReference> references,
+      Map<String, BigDecimal> earlierRatios) {
+    this(
+        asset,
+        group,
+        ratedPower,
+        hvVoltage,
+        lvVoltage,
+        frequency,
+        tapChangers,
+        hvConductor,
+        lvConductor,
+        referenceTemperature,
+        impedancePercent,
+        noLoadCurrentPercent,
+        lvTurns,
+        core,
+        references,
+        earlierRatios,
+        Optional.empty(),
+        Optional.empty());
+  }
+
+  /**
+   * Returns the rated line current of a side on the principal tap that follows from rated power and
+   * voltage, in A.
+   */
+  public BigDecimal computedCurrent(Side side) {
+    return new Rating(
+            group.hv() != WindingGroup.Connection.SINGLE,
+            ratedPower.movePointRight(3),
+            side == Side.HV ? hvVoltage : lvVoltage)
+        .current();
   }
 
   /** Returns the reference value of a phase of a side, if the nameplate has one. */

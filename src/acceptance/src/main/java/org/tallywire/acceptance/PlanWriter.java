@@ -8,6 +8,7 @@ import java.util.List;
 import java.util.Optional;
 import java.util.OptionalInt;
 import org.tallywire.acceptance.Nameplate.ResistanceReference;
+import org.tallywire.acceptance.PlanOptions.ResistanceTaps;
 import org.tallywire.acceptance.winding.LeadPlan;
 import org.tallywire.acceptance.winding.WindingGroup;
 import org.tallywire.acceptance.winding.WindingGroup.Connection;
@@ -27,6 +28,23 @@ final class PlanWriter {
   // common practice
   private static final String BEFORE_DIRECT_CURRENT =
       "Wait until the current is zero before a lead comes off.";
+
+  // S12 of the sources: common practice
+  private static final String MOVED_UNDER_CURRENT =
+      "Moving a tap changer can interrupt the direct current: bring it to zero before each move,"
+          + " unless the instrument is made to watch the current over the move.";
+
+  // S13 of the sources: F. de León et al. 2015 (found)
+  private static final String AFTER_DIRECT_CURRENT =
+      "This is the last direct current: afterwards demagnetise the core, before any excitation"
+          + " current is read again and before the unit is energised; a core left magnetised draws"
+          + " a high inrush current.";
+
+  // E3 of the sources: FIST 3-30, 9.3.3 (found); E6: common practice
+  private static final String WITH_THE_RATIO =
+      "Read the excitation current and the test voltage in the same test as the ratio, all phases"
+          + " of a tap at one voltage, and before any direct current: what that leaves in the core"
+          + " falsifies them.";
 
   // common practice
   private static final String BEFORE_SHORT_CIRCUIT =
@@ -59,6 +77,7 @@ final class PlanWriter {
   }
 
   private void ratios(List<Step> steps) {
+    int first = steps.size();
     for (TapSetting setting : TapSetting.all(plate.tapChangers())) {
       for (String phase : group.phases()) {
         steps.add(
@@ -75,6 +94,7 @@ final class PlanWriter {
                 noteOfMoving()));
       }
     }
+    steps.set(first, steps.get(first).noted(WITH_THE_RATIO));
   }
 
   private BigDecimal expectedRatio(TapSetting setting) {
@@ -92,30 +112,66 @@ final class PlanWriter {
 
   private void resistances(List<Step> steps) {
     for (Side side : Side.values()) {
-      Optional<TapSetting> setting =
-          plate.tapChangers().stream().anyMatch(changer -> changer.side() == side)
-              ? Optional.of(TapSetting.principal(plate.tapChangers()))
-              : Optional.empty();
-      for (String phase : group.phases()) {
-        steps.add(
-            new Step(
-                Step.WINDING_RESISTANCE
-                    + "/"
-                    + side
-                    + "/"
-                    + phase
-                    + setting.map(TapSetting::suffix).orElse(""),
-                Step.WINDING_RESISTANCE,
-                side.name(),
-                phase,
-                setting.map(s -> OptionalInt.of(s.tap())).orElse(OptionalInt.empty()),
-                setting.map(TapSetting::onLoadTap).orElse(OptionalInt.empty()),
-                leads.resistance(side == Side.HV, phase),
-                plate.reference(side.name(), phase).map(ResistanceReference::ohms),
-                Unit.OHM,
-                noteOf(setting.flatMap(s -> noteOfMoving()), BEFORE_DIRECT_CURRENT)));
+      for (Optional<TapSetting> setting : settings(side)) {
+        for (String phase : group.phases()) {
+          steps.add(resistance(side, setting, phase));
+        }
       }
     }
+    int last = steps.size() - 1;
+    steps.set(last, steps.get(last).noted(AFTER_DIRECT_CURRENT));
+  }
+
+  /** Returns the settings in which a winding is measured; one without taps in any. */
+  private List<Optional<TapSetting>> settings(Side side) {
+    List<TapChanger> changers = plate.tapChangers();
+    if (changers.stream().noneMatch(changer -> changer.side() == side)) {
+      return List.of(Optional.empty());
+    }
+    TapSetting principal = TapSetting.principal(changers);
+    return options.resistanceTaps() == ResistanceTaps.PRINCIPAL
+        ? List.of(Optional.of(principal))
+        : TapSetting.all(changers).stream()
+            .filter(setting -> movesOnly(setting, principal, side))
+            .map(Optional::of)
+            .toList();
+  }
+
+  /** Tells whether every tap changer of the other side is on its principal position. */
+  private boolean movesOnly(TapSetting setting, TapSetting principal, Side side) {
+    List<TapChanger> changers = plate.tapChangers();
+    return (changers.get(0).side() == side || setting.tap() == principal.tap())
+        && (changers.size() == 1
+            || changers.get(1).side() == side
+            || setting.onLoadTap().equals(principal.onLoadTap()));
+  }
+
+  private Step resistance(Side side, Optional<TapSetting> setting, String phase) {
+    boolean principal =
+        setting.isEmpty() || setting.get().equals(TapSetting.principal(plate.tapChangers()));
+    Optional<String> moving = setting.flatMap(s -> noteOfMoving());
+    if (setting.isPresent() && options.resistanceTaps() == ResistanceTaps.EVERY) {
+      moving = Optional.of(noteOf(moving, MOVED_UNDER_CURRENT));
+    }
+    return new Step(
+        Step.WINDING_RESISTANCE
+            + "/"
+            + side
+            + "/"
+            + phase
+            + setting.map(TapSetting::suffix).orElse(""),
+        Step.WINDING_RESISTANCE,
+        side.name(),
+        phase,
+        setting.map(s -> OptionalInt.of(s.tap())).orElse(OptionalInt.empty()),
+        setting.map(TapSetting::onLoadTap).orElse(OptionalInt.empty()),
+        leads.resistance(side == Side.HV, phase),
+        plate
+            .reference(side.name(), phase)
+            .filter(reference -> principal)
+            .map(ResistanceReference::ohms),
+        Unit.OHM,
+        Optional.of(noteOf(moving, BEFORE_DIRECT_CURRENT)));
   }
 
   /** On the principal tap. */
@@ -131,7 +187,7 @@ final class PlanWriter {
         "%s fed, %s shorted".formatted(lines(Side.HV, "-"), lines(Side.LV, "+")),
         plate.impedancePercent(),
         Unit.PERCENT,
-        noteOf(noteOfMoving(), BEFORE_SHORT_CIRCUIT));
+        Optional.of(noteOf(noteOfMoving(), BEFORE_SHORT_CIRCUIT)));
   }
 
   /** With the third part on guard, so that each value is of one insulation alone (practice). */
@@ -192,7 +248,7 @@ final class PlanWriter {
         : Optional.empty();
   }
 
-  private static Optional<String> noteOf(Optional<String> first, String then) {
-    return Optional.of(first.map(note -> note + " " + then).orElse(then));
+  private static String noteOf(Optional<String> first, String then) {
+    return first.map(note -> note + " " + then).orElse(then);
   }
 }

@@ -90,6 +90,21 @@ public record Step(
         Optional.empty());
   }
 
+  /** Returns the step with a sentence added to its note. */
+  Step noted(String sentence) {
+    return new Step(
+        id,
+        test,
+        windings,
+        phase,
+        tap,
+        onLoadTap,
+        terminals,
+        expected,
+        unit,
+        Optional.of(note.map(before -> before + " " + sentence).orElse(sentence)));
+  }
+
   /** Returns the id without its phase: what the steps of a comparison of phases have in common. */
   String common() {
     return test + "/" + windings + TapSetting.of(this).map(TapSetting::suffix).orElse("");

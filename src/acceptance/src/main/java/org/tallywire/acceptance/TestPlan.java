@@ -31,11 +31,13 @@ public record TestPlan(List<Step> steps) {
    * changer, the other on its principal one, all phases of a position before the next; then
    * short-circuit impedance and insulation resistance; and last, because direct current leaves the
    * core magnetised and falsifies excitation currents (FIST 3-30, 9.3.3), winding resistance: HV,
-   * LV, on the principal tap.
+   * LV, on the principal tap or on every tap of that side, all phases of a position before the
+   * next. Excitation currents have no steps of their own: they are read with the ratios.
    *
    * <p>The expected ratio is that of the basis, with 30 significant digits, so that a record
-   * carries it whole. The expected resistance is the nameplate's reference, if it has one; the
-   * expected impedance the plate's in %. A single-phase transformer has steps for phase A alone.
+   * carries it whole. The expected resistance is the nameplate's reference, if it has one, on the
+   * principal tap alone; the expected impedance the plate's in %. A single-phase transformer has
+   * steps for phase A alone.
    */
   public static TestPlan of(Nameplate nameplate, PlanOptions options) {
     return new TestPlan(new PlanWriter(nameplate, options).steps());

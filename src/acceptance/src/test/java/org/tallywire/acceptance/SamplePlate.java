@@ -27,6 +27,8 @@ final class SamplePlate {
   String referenceTemperature = "75";
   Optional<String> impedance = Optional.of("4.00");
   Optional<String> noLoadCurrent = Optional.empty();
+  Optional<String> hvCurrent = Optional.empty();
+  Optional<String> lvCurrent = Optional.empty();
   OptionalInt lvTurns = OptionalInt.empty();
   CoreForm core = CoreForm.THREE_LIMB;
   List<ResistanceReference> references = List.of();
@@ -77,6 +79,8 @@ final class SamplePlate {
         lvTurns,
         group.startsWith("I") ? CoreForm.SINGLE_PHASE : core,
         references,
-        earlierRatios);
+        earlierRatios,
+        hvCurrent.map(BigDecimal::new),
+        lvCurrent.map(BigDecimal::new));
   }
 }

@@ -169,9 +169,9 @@ class TapPlanTest {
         "Wait until the current is zero before a lead comes off.",
         note(plate, "winding-resistance/LV/A"));
     SamplePlate onLoad = new SamplePlate().taps(Side.HV, Kind.ON_LOAD, "11550", "11000", "10450");
-    assertEquals("", note(onLoad, "turns-ratio/HV-LV/A/1"));
+    assertEquals("", note(onLoad, "turns-ratio/HV-LV/B/1"));
     SamplePlate fixed = new SamplePlate();
-    assertEquals("", note(fixed, "turns-ratio/HV-LV/A/1"));
+    assertEquals("", note(fixed, "turns-ratio/HV-LV/B/1"));
     assertTrue(note(two(Side.LV, Side.HV), "turns-ratio/HV-LV/A/2/5").startsWith(MOVED));
   }
 

@@ -33,7 +33,8 @@ final class JudgeCommand implements Callable<Integer> {
       paramLabel = "FILE",
       description =
           "the test set as an entry of test-sets in a configuration: id, nameplate (inline or a"
-              + " path), stations, and if need be criteria, tests, ratio-basis; JSON or YAML")
+              + " path), stations, and if need be criteria, tests, ratio-basis,"
+              + " resistance-taps; JSON or YAML")
   private Path job = Path.of("");
 
   @Option(

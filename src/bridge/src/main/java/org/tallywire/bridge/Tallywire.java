@@ -22,6 +22,7 @@ import picocli.CommandLine.ParameterException;
       DemoCommand.class,
       RunCommand.class,
       PortsCommand.class,
+      PlanCommand.class,
       CaptureCommand.class,
       JudgeCommand.class,
       RecheckCommand.class,

@@ -51,8 +51,7 @@ public final class NameplateFile {
     Optional<Conductor> lvConductor = conductor(plate, "lv-conductor");
     BigDecimal reference =
         plate.optionalDecimal("reference-temperature").orElse(BigDecimal.valueOf(75));
-    Optional<BigDecimal> impedance = plate.optionalDecimal("impedance-percent");
-    Optional<BigDecimal> noLoadCurrent = plate.optionalDecimal("no-load-current-percent");
+    Stated stated = Stated.of(plate);
     OptionalInt lvTurns = lvTurns(plate);
     CoreForm core = core(plate, group);
     List<ResistanceReference> references = references(plate);
@@ -73,12 +72,14 @@ public final class NameplateFile {
                 hvConductor.orElseThrow(),
                 lvConductor.orElseThrow(),
                 reference,
-                impedance,
-                noLoadCurrent,
+                stated.impedance(),
+                stated.noLoadCurrent(),
                 lvTurns,
                 core,
                 references,
-                earlier));
+                earlier,
+                stated.hvCurrent(),
+                stated.lvCurrent()));
   }
 
   private record Ratings(BigDecimal power, BigDecimal hv, BigDecimal lv, BigDecimal frequency) {
@@ -89,6 +90,22 @@ public final class NameplateFile {
           plate.decimal("hv-voltage"),
           plate.decimal("lv-voltage"),
           plate.decimal("frequency"));
+    }
+  }
+
+  /** What a plate may state. */
+  private record Stated(
+      Optional<BigDecimal> impedance,
+      Optional<BigDecimal> noLoadCurrent,
+      Optional<BigDecimal> hvCurrent,
+      Optional<BigDecimal> lvCurrent) {
+
+    static Stated of(YamlSection plate) {
+      return new Stated(
+          plate.optionalDecimal("impedance-percent"),
+          plate.optionalDecimal("no-load-current-percent"),
+          plate.optionalDecimal("hv-current"),
+          plate.optionalDecimal("lv-current"));
     }
   }
 

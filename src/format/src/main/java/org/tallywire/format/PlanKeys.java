@@ -4,6 +4,7 @@ import java.util.EnumSet;
 import java.util.Optional;
 import java.util.Set;
 import org.tallywire.acceptance.PlanOptions;
+import org.tallywire.acceptance.PlanOptions.ResistanceTaps;
 import org.tallywire.acceptance.PlanOptions.TestKind;
 import org.tallywire.acceptance.RatioBasis;
 
@@ -12,10 +13,15 @@ public final class PlanKeys {
 
   private PlanKeys() {}
 
-  /** Reads {@code tests} and {@code ratio-basis}; one that is not there has the usual value. */
+  /**
+   * Reads {@code tests}, {@code ratio-basis} and {@code resistance-taps}; one that is not there has
+   * the usual value.
+   */
   public static PlanOptions read(YamlSection testSet) {
     return new PlanOptions(
-        testSet.has("tests") ? tests(testSet) : PlanOptions.USUAL.tests(), basis(testSet));
+        testSet.has("tests") ? tests(testSet) : PlanOptions.USUAL.tests(),
+        basis(testSet),
+        taps(testSet));
   }
 
   private static Set<TestKind> tests(YamlSection testSet) {
@@ -36,6 +42,14 @@ public final class PlanKeys {
       testSet.problem("tests", "names no test of " + String.join(", ", TestKind.words()));
     }
     return tests.isEmpty() ? PlanOptions.USUAL.tests() : tests;
+  }
+
+  private static ResistanceTaps taps(YamlSection testSet) {
+    return testSet.has("resistance-taps")
+        ? testSet
+            .converted("resistance-taps", "principal or every", ResistanceTaps::of)
+            .orElse(ResistanceTaps.PRINCIPAL)
+        : ResistanceTaps.PRINCIPAL;
   }
 
   private static RatioBasis basis(YamlSection testSet) {

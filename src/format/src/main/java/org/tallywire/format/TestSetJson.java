@@ -78,6 +78,8 @@ final class TestSetJson {
     plate
         .noLoadCurrentPercent()
         .ifPresent(i -> node.put("noLoadCurrentPercent", i.toPlainString()));
+    plate.hvCurrent().ifPresent(i -> node.put("hvCurrent", i.toPlainString()));
+    plate.lvCurrent().ifPresent(i -> node.put("lvCurrent", i.toPlainString()));
     plate.lvTurns().ifPresent(turns -> node.put("lvTurns", turns));
     node.put("core", plate.core().word());
     ObjectNode earlier = node.putObject("earlierRatios");
@@ -248,7 +250,9 @@ final class TestSetJson {
         optionalWhole(node, "lvTurns"),
         node.has("core") ? Json.word(node, "core", CoreForm::of) : CoreForm.THREE_LIMB,
         references,
-        earlier);
+        earlier,
+        optional(node, "hvCurrent"),
+        optional(node, "lvCurrent"));
   }
 
   private static OptionalInt optionalWhole(JsonNode node, String key) throws FormatException {

@@ -159,8 +159,16 @@ class JobFileTest {
     Job job = read("job.json", all);
     assertEquals(new PlanOptions(Set.of(TestKind.values()), RatioBasis.WINDING), job.options());
     assertTrue(job.plan().steps().size() > read("usual.json", JOB).plan().steps().size());
+    String every = withKeys("\"resistance-taps\": \"every\"");
+    assertEquals(List.of(), invalid(every));
+    assertEquals(
+        PlanOptions.ResistanceTaps.EVERY, read("every.json", every).options().resistanceTaps());
     for (String wrong :
-        List.of("\"tests\": []", "\"tests\": [\"noise\"]", "\"ratio-basis\": \"upside\"")) {
+        List.of(
+            "\"resistance-taps\": \"all\"",
+            "\"tests\": []",
+            "\"tests\": [\"noise\"]",
+            "\"ratio-basis\": \"upside\"")) {
       assertEquals(1, problems(withKeys(wrong)).size(), wrong);
       assertFalse(invalid(withKeys(wrong)).isEmpty(), wrong);
     }

@@ -10,6 +10,7 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 import java.util.OptionalInt;
 import java.util.Set;
 import java.util.regex.Matcher;
@@ -48,6 +49,18 @@ class NameplateFileTest {
       """;
 
   @TempDir private Path folder;
+
+  @Test
+  @DisplayName("Rated currents may be stated, and are above zero")
+  void currents() throws Exception {
+    assertEquals(Optional.empty(), read(PLATE).hvCurrent());
+    Nameplate plate = read(PLATE + "hv-current: 13.10\nlv-current: 333\n");
+    assertEquals(Optional.of(new BigDecimal("13.10")), plate.hvCurrent());
+    assertEquals(Optional.of(new BigDecimal("333")), plate.lvCurrent());
+    SetupException none =
+        assertThrows(SetupException.class, () -> read(PLATE + "lv-current: -1\n"));
+    assertTrue(none.getMessage().contains("the LV current is -1 A"), none::getMessage);
+  }
 
   @Test
   @DisplayName("A plate is read exactly as written")

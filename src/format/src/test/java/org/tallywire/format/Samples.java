@@ -85,7 +85,9 @@ final class Samples {
             OptionalInt.of(23),
             CoreForm.FIVE_LIMB,
             List.of(new Nameplate.ResistanceReference("LV", "A", new BigDecimal("0.00289"))),
-            Map.of("turns-ratio/HV-LV/B/1", new BigDecimal("46.2001")));
+            Map.of("turns-ratio/HV-LV/B/1", new BigDecimal("46.2001")),
+            Optional.of(new BigDecimal("13.1")),
+            Optional.of(new BigDecimal("333")));
     return new TestSetEvent.Opened(
         "set-1",
         NOW,
