@@ -2,7 +2,6 @@ package org.tallywire.format;
 
 import com.fasterxml.jackson.core.JsonProcessingException;
 import com.fasterxml.jackson.databind.JsonNode;
-import com.fasterxml.jackson.databind.node.ArrayNode;
 import com.fasterxml.jackson.databind.node.ObjectNode;
 import java.math.BigDecimal;
 import java.nio.charset.StandardCharsets;
@@ -12,6 +11,7 @@ import java.time.format.DateTimeParseException;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
+import java.util.stream.Collectors;
 import org.tallywire.api.Quantity;
 import org.tallywire.api.Unit;
 import org.tallywire.testset.EarlierResult;
@@ -38,10 +38,13 @@ public record EarlierFile(String asset, String file, String digest, List<Earlier
             .put("asset", asset)
             .put("file", file)
             .put("digest", digest);
-    ArrayNode list = top.putArray("results");
-    results.forEach(result -> list.add(write(result)));
-    String text = new String(Json.bytes(top), StandardCharsets.UTF_8);
-    return (text.replace("[{", "[\n{").replace("},{", "},\n{").replace("}]}", "}\n]}") + "\n")
+    String head = new String(Json.bytes(top), StandardCharsets.UTF_8);
+    String lines =
+        results.stream()
+            .map(result -> new String(Json.bytes(write(result)), StandardCharsets.UTF_8))
+            .collect(Collectors.joining(",\n"));
+    return "%s,\"results\":[\n%s\n]}\n"
+        .formatted(head.substring(0, head.length() - 1), lines)
         .getBytes(StandardCharsets.UTF_8);
   }
 

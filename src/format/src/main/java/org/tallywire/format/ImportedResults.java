@@ -237,7 +237,12 @@ public final class ImportedResults {
         problems.add(
             "%s line %d column %d (%s): %s %s"
                 .formatted(
-                    name, row.line(), columns.get(column.name()) + 1, column.name(), key, what));
+                    name,
+                    row.line(),
+                    columns.getOrDefault(column.name(), 0) + 1,
+                    column.name(),
+                    key,
+                    what));
       } else {
         problems.add("%s line %d: %s %s".formatted(name, row.line(), key, what));
       }
