@@ -128,20 +128,14 @@ final class DriftPlot {
     StringBuilder line = new StringBuilder();
     for (StepHistory.Point point : points) {
       line.append(
-          String.format(
-              Locale.ROOT,
-              "%.1f,%.1f ",
-              x(point),
-              y(point.value().doubleValue())));
+          String.format(Locale.ROOT, "%.1f,%.1f ", x(point), y(point.value().doubleValue())));
     }
     append("<polyline class=\"%s\" points=\"%s\"/>\n", word, line.toString().strip());
     points.forEach(point -> mark(phase, word, point));
     StepHistory.Point end = points.get(points.size() - 1);
     append(
         "<text x=\"%.1f\" y=\"%.1f\">%s</text>\n",
-        x(end) + 9,
-        y(end.value().doubleValue()) + 4,
-        DriftPage.escaped(phase.phase()));
+        x(end) + 9, y(end.value().doubleValue()) + 4, DriftPage.escaped(phase.phase()));
   }
 
   /** Earlier results are hollow, those measured here are full. */
