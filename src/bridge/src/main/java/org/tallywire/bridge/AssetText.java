@@ -8,6 +8,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.stream.Collectors;
+import org.tallywire.api.Unit;
 import org.tallywire.testset.AssetHistory;
 import org.tallywire.testset.StepHistory;
 
@@ -34,8 +35,7 @@ final class AssetText {
       out.append("  nothing is known of it here%n".formatted());
     }
     for (StepHistory step : series) {
-      out.append(
-          "%n%s, %s in %s%n".formatted(Visible.text(step.step()), step.quantity(), step.unit()));
+      out.append("%n%s%n".formatted(title(Visible.text(step.step()), step.unit())));
       out.append(
           ROW.formatted(
                   "date", "from", "value", "deviation", "verdict", "since first", "since last", "")
@@ -58,6 +58,11 @@ final class AssetText {
         percent(point.sinceFirst()),
         percent(point.sinceLast()),
         point.remark());
+  }
+
+  /** Returns a step with its unit, if it has one. */
+  static String title(String step, Unit unit) {
+    return unit.equals(Unit.ONE) ? step : step + " in " + unit;
   }
 
   static String day(Instant at) {

@@ -24,7 +24,7 @@ final class DriftPage {
       body { background: var(--ground); color: var(--ink); margin: 2rem auto; max-width: 60rem;
         padding: 0 1rem; font: 15px/1.5 system-ui, sans-serif; }
       h1 { font-size: 1.5rem; } h2 { font-size: 1.1rem; margin-top: 2.5rem; }
-      p, caption { color: var(--faint); }
+      p, caption { color: var(--faint); text-align: left; }
       .wide { overflow-x: auto; }
       table { border-collapse: collapse; width: 100%; font-variant-numeric: tabular-nums; }
       th, td { text-align: left; padding: .2rem .6rem .2rem 0; border-bottom: 1px solid var(--rule);
@@ -117,7 +117,7 @@ final class DriftPage {
     together.forEach(
         (common, phases) -> {
           StepHistory any = phases.get(0);
-          String title = "%s, %s in %s".formatted(common, any.quantity(), any.unit());
+          String title = AssetText.title(common, any.unit());
           out.append("<h2>").append(escaped(title)).append("</h2>\n");
           out.append(DriftPlot.of(title, phases));
           rows(phases);

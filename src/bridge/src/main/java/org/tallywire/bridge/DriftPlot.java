@@ -1,12 +1,13 @@
 package org.tallywire.bridge;
 
+import java.util.Comparator;
 import java.util.List;
 import java.util.Locale;
 import org.tallywire.testset.StepHistory;
 
 /**
- * The values of up to three phases over time as one SVG. Phases differ by colour and by mark. What
- * cannot be compared is not drawn.
+ * The values of up to three phases over the days as one SVG. Phases differ by colour and by mark.
+ * What cannot be compared is not drawn, and nothing where all is of one day.
  */
 final class DriftPlot {
 
@@ -18,6 +19,8 @@ final class DriftPlot {
   private static final double BOTTOM = 34;
   private static final double MARK = 4.5;
   private static final int TICKS = 4;
+  private static final int DAY = 86_400;
+  private static final double LINE = 13;
 
   private final List<StepHistory> phases;
   private final StringBuilder svg = new StringBuilder();
@@ -30,11 +33,11 @@ final class DriftPlot {
     this.phases = phases;
   }
 
-  /** Returns the plot, or nothing if there is no value to draw. */
+  /** Returns the plot, or nothing if there are not two days to draw. */
   static String of(String title, List<StepHistory> phases) {
     DriftPlot plot = new DriftPlot(phases);
     phases.forEach(phase -> plot.comparable(phase).forEach(plot::widen));
-    return Double.isFinite(plot.first) ? plot.draw(title) : "";
+    return plot.last > plot.first ? plot.draw(title) : "";
   }
 
   private List<StepHistory.Point> comparable(StepHistory phase) {
@@ -42,7 +45,7 @@ final class DriftPlot {
   }
 
   private void widen(StepHistory.Point point) {
-    double at = point.at().toEpochMilli();
+    double at = day(point);
     double value = point.value().doubleValue();
     first = Math.min(first, at);
     last = Math.max(last, at);
@@ -63,6 +66,7 @@ final class DriftPlot {
     for (StepHistory phase : phases) {
       series(phase);
     }
+    names();
     return svg.append("</svg>\n").toString();
   }
 
@@ -70,13 +74,16 @@ final class DriftPlot {
     svg.append(String.format(Locale.ROOT, format, parts));
   }
 
+  private static double day(StepHistory.Point point) {
+    return Math.floorDiv(point.at().getEpochSecond(), DAY);
+  }
+
   private double x(double at) {
-    double share = last > first ? (at - first) / (last - first) : 0.5;
-    return LEFT + share * (WIDTH - LEFT - RIGHT);
+    return LEFT + (at - first) / (last - first) * (WIDTH - LEFT - RIGHT);
   }
 
   private double x(StepHistory.Point point) {
-    return x((double) point.at().toEpochMilli());
+    return x(day(point));
   }
 
   private double y(double value) {
@@ -107,16 +114,12 @@ final class DriftPlot {
 
   private void dates() {
     double y = HEIGHT - 10;
-    append(
-        "<text x=\"%.1f\" y=\"%.1f\" text-anchor=\"%s\">%s</text>\n",
-        x(first), y, last > first ? "start" : "middle", day(first));
-    if (!day(last).equals(day(first))) {
-      append("<text x=\"%.1f\" y=\"%.1f\" text-anchor=\"end\">%s</text>\n", x(last), y, day(last));
-    }
+    append("<text x=\"%.1f\" y=\"%.1f\">%s</text>\n", x(first), y, date(first));
+    append("<text x=\"%.1f\" y=\"%.1f\" text-anchor=\"end\">%s</text>\n", x(last), y, date(last));
   }
 
-  private static String day(double at) {
-    return AssetText.day(java.time.Instant.ofEpochMilli((long) at));
+  private static String date(double day) {
+    return java.time.LocalDate.ofEpochDay((long) day).toString();
   }
 
   private void series(StepHistory phase) {
@@ -132,10 +135,28 @@ final class DriftPlot {
     }
     append("<polyline class=\"%s\" points=\"%s\"/>\n", word, line.toString().strip());
     points.forEach(point -> mark(phase, word, point));
-    StepHistory.Point end = points.get(points.size() - 1);
-    append(
-        "<text x=\"%.1f\" y=\"%.1f\">%s</text>\n",
-        x(end) + 9, y(end.value().doubleValue()) + 4, DriftPage.escaped(phase.phase()));
+  }
+
+  /** The phase behind its last mark, moved down where another stands already. */
+  private void names() {
+    double below = Double.NEGATIVE_INFINITY;
+    List<StepHistory> ordered =
+        phases.stream()
+            .filter(phase -> !comparable(phase).isEmpty())
+            .sorted(Comparator.comparingDouble(phase -> y(end(phase).value().doubleValue())))
+            .toList();
+    for (StepHistory phase : ordered) {
+      double y = Math.max(y(end(phase).value().doubleValue()) + 4, below + LINE);
+      append(
+          "<text x=\"%.1f\" y=\"%.1f\">%s</text>\n",
+          x(end(phase)) + 9, y, DriftPage.escaped(phase.phase()));
+      below = y;
+    }
+  }
+
+  private StepHistory.Point end(StepHistory phase) {
+    List<StepHistory.Point> points = comparable(phase);
+    return points.get(points.size() - 1);
   }
 
   /** Earlier results are hollow, those measured here are full. */
