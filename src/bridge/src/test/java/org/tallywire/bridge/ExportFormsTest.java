@@ -40,6 +40,7 @@ import org.tallywire.journal.JournalView;
 import org.tallywire.publish.BrokerAddress;
 import org.tallywire.publish.Mosquitto;
 import org.tallywire.publish.Publisher;
+import org.tallywire.publish.Replay;
 import org.tallywire.publish.Subscriber;
 import org.tallywire.testset.TestSet;
 import org.tallywire.testset.TestSetEvent;
@@ -238,6 +239,19 @@ class ExportFormsTest {
             same,
             entry.kind());
       }
+      List<String> first = heard.stream().map(Subscriber.Message::hex).toList();
+      try (JournalView view = JournalView.open(data)) {
+        Replay.Outcome outcome =
+            new Replay(view, address, records, time).run(1, head, (position, published) -> {});
+        assertEquals(head, outcome.published(), outcome.stopped());
+      }
+      await()
+          .atMost(Duration.ofMinutes(1))
+          .until(() -> of(subscriber, false).size() == 2 * entries.size());
+      assertEquals(
+          first,
+          of(subscriber, false).stream().skip(first.size()).map(Subscriber.Message::hex).toList(),
+          "a replay has the same bytes");
       List<Subscriber.Message> tallies = of(subscriber, true);
       assertNotEquals(0, tallies.size());
       String ids = String.join("", tallies.stream().map(Subscriber.Message::text).toList());
