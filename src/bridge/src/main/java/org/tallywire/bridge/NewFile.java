@@ -31,11 +31,16 @@ final class NewFile {
       throw exists(file);
     }
     Path part = file.resolveSibling(file.getFileName() + ".part");
-    try (OutputStream out = new BufferedOutputStream(open(part), 64 * 1024)) {
+    OutputStream opened = open(part); // one that is there already is another's
+    boolean whole = false;
+    try (OutputStream out = new BufferedOutputStream(opened, 64 * 1024)) {
       content.to(out);
-    } catch (IOException | RuntimeException e) {
-      Files.deleteIfExists(part);
-      throw e;
+      out.flush();
+      whole = true;
+    } finally {
+      if (!whole) {
+        Files.deleteIfExists(part);
+      }
     }
     try {
       Files.move(part, file); // refuses to replace
