@@ -1,7 +1,11 @@
 package org.tallywire.format;
 
+import java.io.IOException;
+import java.nio.ByteBuffer;
+import java.nio.charset.CharacterCodingException;
 import java.nio.charset.Charset;
 import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
 import java.nio.file.Path;
 import java.time.format.DateTimeFormatter;
 import java.time.format.ResolverStyle;
@@ -48,6 +52,7 @@ record ImportMap(
           "source");
 
   private static final int LAST_HEAD = 1000;
+  private static final long LARGEST = 16L * 1024 * 1024;
 
   /**
    * One value of each row.
@@ -100,6 +105,17 @@ record ImportMap(
           "date-format",
           "\"%s\" is no pattern such as dd.MM.yyyy (d day, M month, y year)".formatted(pattern));
     }
+    List<Taken> values = values(top);
+    if (values.isEmpty()) {
+      top.problem("values", "is missing: say for each value of a row where it stands");
+    }
+    top.end();
+    problems.throwIfAny();
+    return new ImportMap(
+        separator, comma, charset, head, pattern, dates.orElseThrow(), List.copyOf(values));
+  }
+
+  private static List<Taken> values(YamlSection top) {
     Map<String, Part> common = parts(top);
     List<Taken> values = new ArrayList<>();
     for (YamlSection one : top.list("values")) {
@@ -114,13 +130,28 @@ record ImportMap(
       one.end();
       values.add(new Taken(parts, only));
     }
-    if (values.isEmpty()) {
-      top.problem("values", "is missing: say for each value of a row where it stands");
+    return values;
+  }
+
+  /** Returns the text of a CSV file in the map's encoding. */
+  String text(Path csv) throws SetupException {
+    try {
+      if (!Files.isRegularFile(csv)) {
+        throw new SetupException("%s: there is no such file".formatted(csv));
+      }
+      if (Files.size(csv) > LARGEST) {
+        throw new SetupException(
+            "%s: %d bytes; such a file has at most %d".formatted(csv, Files.size(csv), LARGEST));
+      }
+      ByteBuffer bytes = ByteBuffer.wrap(Files.readAllBytes(csv));
+      return charset.newDecoder().decode(bytes).toString();
+    } catch (CharacterCodingException e) {
+      throw new SetupException(
+          "%s: is no %s text; say encoding: windows-1252 or utf-8 in the map"
+              .formatted(csv, charset));
+    } catch (IOException e) {
+      throw new SetupException("%s: cannot be read: %s".formatted(csv, e));
     }
-    top.end();
-    problems.throwIfAny();
-    return new ImportMap(
-        separator, comma, charset, head, pattern, dates.orElseThrow(), List.copyOf(values));
   }
 
   private static <T> T word(YamlSection top, String key, Map<String, T> words, T otherwise) {

@@ -1,10 +1,6 @@
 package org.tallywire.format;
 
-import java.io.IOException;
 import java.math.BigDecimal;
-import java.nio.ByteBuffer;
-import java.nio.charset.CharacterCodingException;
-import java.nio.file.Files;
 import java.nio.file.Path;
 import java.time.LocalDate;
 import java.time.format.DateTimeParseException;
@@ -33,7 +29,6 @@ import org.tallywire.testset.EarlierResult;
  */
 public final class ImportedResults {
 
-  private static final long LARGEST = 16L * 1024 * 1024;
   private static final int MOST_PROBLEMS = 20;
   private static final Pattern NUMBER =
       Pattern.compile("[+-]?[0-9]{1,40}(\\.[0-9]{1,40})?([eE][+-]?[0-9]{1,2})?");
@@ -88,7 +83,7 @@ public final class ImportedResults {
       throws SetupException {
     ImportMap map = ImportMap.read(mapping);
     ImportedResults imported = new ImportedResults(csv.toString(), map, plate);
-    imported.rows(CsvRows.read(csv.toString(), text(csv, map), map.separator()));
+    imported.rows(CsvRows.read(csv.toString(), map.text(csv), map.separator()));
     imported.problems.throwIfAny();
     return imported;
   }
@@ -101,26 +96,6 @@ public final class ImportedResults {
   /** Returns how many cells for values were empty. */
   public int unfilled() {
     return unfilled;
-  }
-
-  private static String text(Path csv, ImportMap map) throws SetupException {
-    try {
-      if (!Files.isRegularFile(csv)) {
-        throw new SetupException("%s: there is no such file".formatted(csv));
-      }
-      if (Files.size(csv) > LARGEST) {
-        throw new SetupException(
-            "%s: %d bytes; such a file has at most %d".formatted(csv, Files.size(csv), LARGEST));
-      }
-      ByteBuffer bytes = ByteBuffer.wrap(Files.readAllBytes(csv));
-      return map.charset().newDecoder().decode(bytes).toString();
-    } catch (CharacterCodingException e) {
-      throw new SetupException(
-          "%s: is no %s text; say encoding: windows-1252 or utf-8 in the map"
-              .formatted(csv, map.charset()));
-    } catch (IOException e) {
-      throw new SetupException("%s: cannot be read: %s".formatted(csv, e));
-    }
   }
 
   private void rows(List<CsvRows.Row> rows) throws SetupException {
