@@ -25,7 +25,6 @@ import org.tallywire.journal.JournalException;
 import org.tallywire.link.Links;
 import org.tallywire.publish.BrokerAddress;
 import org.tallywire.publish.Publisher;
-import org.tallywire.publish.TallyFormat;
 import org.tallywire.testset.TestSet;
 import org.tallywire.testset.TestSetEvent;
 import org.tallywire.web.LivePage;
@@ -69,7 +68,13 @@ final class Bridge implements AutoCloseable {
     this.board = board;
     this.examination = new Examination(journal, time, board);
     this.publisher =
-        new Publisher(journal, broker, board.will(), tallies(time), time, new Reports(board));
+        new Publisher(
+            journal,
+            broker,
+            board.will(),
+            PublishedRecords.of(config, time),
+            time,
+            new Reports(board));
     this.signOfLife = new SignOfLife(board, config.data(), journal, publisher);
     this.page = new LivePage(journal, config.page().host(), config.page().port(), time);
     this.retention =
@@ -279,12 +284,6 @@ final class Bridge implements AutoCloseable {
     } catch (FormatException e) {
       return Optional.of("test-sets: \"%s\": %s".formatted(id, e.getMessage()));
     }
-  }
-
-  /** Returns what writes tallies, with the time at which it does. */
-  static TallyFormat tallies(TimeSource time) {
-    return (identity, from, to, ids, shelved, digest) ->
-        RecordFormat.tally(identity, from, ids, shelved, digest, time.now());
   }
 
   /** Returns where a configuration wants records published, and as whom. */

@@ -10,6 +10,7 @@ import org.tallywire.acceptance.Nameplate;
 import org.tallywire.acceptance.PlanOptions;
 import org.tallywire.api.Driver;
 import org.tallywire.api.LinkAddress;
+import org.tallywire.format.PublishedForm;
 import org.tallywire.publish.Secret;
 import org.tallywire.publish.Tls;
 
@@ -43,6 +44,7 @@ record BridgeConfig(
    * @param clientId ours; if empty, one is made and kept in the data folder
    * @param tls with mqtts, and only then
    * @param consumers who may confirm records; retention waits for them
+   * @param payload in which form records are published
    * @param notices what a person should know of these settings, one sentence each
    */
   record Broker(
@@ -53,6 +55,7 @@ record BridgeConfig(
       Optional<Secret> password,
       Optional<Tls> tls,
       Set<String> consumers,
+      PublishedForm payload,
       List<String> notices) {
 
     /** A broker without TLS, and nobody who confirms. */
@@ -62,7 +65,16 @@ record BridgeConfig(
         Optional<String> clientId,
         Optional<String> username,
         Optional<Secret> password) {
-      this(uri, root, clientId, username, password, Optional.empty(), Set.of(), List.of());
+      this(
+          uri,
+          root,
+          clientId,
+          username,
+          password,
+          Optional.empty(),
+          Set.of(),
+          PublishedForm.RECORD,
+          List.of());
     }
   }
 

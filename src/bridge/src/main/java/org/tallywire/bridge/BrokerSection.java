@@ -9,6 +9,7 @@ import java.util.Locale;
 import java.util.Optional;
 import java.util.Set;
 import java.util.regex.Pattern;
+import org.tallywire.format.PublishedForm;
 import org.tallywire.format.YamlSection;
 import org.tallywire.publish.BrokerAddress;
 import org.tallywire.publish.Secret;
@@ -58,9 +59,17 @@ final class BrokerSection {
     plainText(mqtt, uri);
     Optional<Tls> tls = tls(mqtt, uri);
     Set<String> consumers = consumers(mqtt);
+    PublishedForm payload = payload(mqtt);
     mqtt.end();
     return new BridgeConfig.Broker(
-        uri, root, clientId, username, password, tls, consumers, List.copyOf(notices));
+        uri, root, clientId, username, password, tls, consumers, payload, List.copyOf(notices));
+  }
+
+  private static PublishedForm payload(YamlSection mqtt) {
+    return mqtt.has("payload")
+        ? mqtt.converted("payload", PublishedForm.WORDS, PublishedForm::of)
+            .orElse(PublishedForm.RECORD)
+        : PublishedForm.RECORD;
   }
 
   private static String address(YamlSection mqtt) {

@@ -94,7 +94,7 @@ final class ReplayCommand implements Callable<Integer> {
       throws IOException, JournalException, InterruptedException {
     TimeSource time = TimeSource.system();
     BrokerAddress broker = Bridge.address(config);
-    Replay replay = new Replay(journal, broker, Bridge.tallies(time), time);
+    Replay replay = new Replay(journal, broker, PublishedRecords.of(config, time), time);
     long wanted = ranges.stream().mapToLong(range -> range.to() - range.from() + 1).sum();
     out.printf(
         "Replaying %s of journal %s to broker %s, topics %s/%s/…, the same ids and bytes as before.%n",

@@ -27,6 +27,8 @@ import picocli.CommandLine.ParameterException;
       JudgeCommand.class,
       RecheckCommand.class,
       ExportCommand.class,
+      ImportCommand.class,
+      AssetsCommand.class,
       ReplayCommand.class,
       ShelfCommand.class,
       JournalCommand.class,

@@ -154,6 +154,7 @@ class LayeringTest {
   @ArchTest static final ArchRule JAVALIN = onlyIn("io.javalin", "web");
   @ArchTest static final ArchRule BROKER = onlyIn("io.moquette", "bridge");
   @ArchTest static final ArchRule JACKSON = onlyIn("com.fasterxml.jackson", "format");
+  @ArchTest static final ArchRule SPREADSHEETS = onlyIn("org.dhatim", "format");
   @ArchTest static final ArchRule EXPRESSIONS = onlyIn("com.google.re2j", "declared");
   @ArchTest static final ArchRule YAML = onlyIn("org.yaml", "format", "declared", "simulator");
 

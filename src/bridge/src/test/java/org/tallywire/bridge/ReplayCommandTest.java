@@ -16,6 +16,7 @@ import org.junit.jupiter.api.DisplayName;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import org.tallywire.api.TimeSource;
+import org.tallywire.format.PublishedForm;
 import org.tallywire.format.SetupException;
 import org.tallywire.journal.Journal;
 import org.tallywire.journal.JournalView;
@@ -88,7 +89,12 @@ class ReplayCommandTest {
     try (Journal journal = Journal.open(data, time);
         Publisher publisher =
             new Publisher(
-                journal, nobody, board.will(), Bridge.tallies(time), time, new Reports(board));
+                journal,
+                nobody,
+                board.will(),
+                new PublishedRecords("invented", PublishedForm.RECORD, time),
+                time,
+                new Reports(board));
         SignOfLife alive = new SignOfLife(board, data, journal, publisher)) {
       journal.append(
           List.of(

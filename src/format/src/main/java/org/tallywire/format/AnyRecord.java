@@ -12,6 +12,10 @@ import org.tallywire.testset.TestSetEvent;
 /** A record of whatever kind, its JSON read once; asked for what its kind has. Immutable. */
 public final class AnyRecord {
 
+  /** Where kinds of records say when they happened; of a reading when it arrived here. */
+  private static final List<String> TIMES =
+      List.of("receivedAt", "bookedAt", "asOf", "noticedAt", "at");
+
   private final String kind;
   private final String id;
   private final byte[] json;
@@ -62,6 +66,22 @@ public final class AnyRecord {
   /** Returns the test set it names, or nothing. */
   public String testSet() {
     return node.path("testSet").asText();
+  }
+
+  /** Returns the asset it names, itself or by its nameplate, or nothing. */
+  public String asset() {
+    String named = node.path("asset").asText();
+    return named.isEmpty() ? node.path("nameplate").path("asset").asText() : named;
+  }
+
+  /** Returns when it happened: the first time among its members, or nothing. */
+  Optional<String> time() {
+    for (String member : TIMES) {
+      if (node.path(member).isTextual()) {
+        return Optional.of(node.path(member).textValue());
+      }
+    }
+    return Optional.empty();
   }
 
   /** Returns the version of the computation that made a verdict, or nothing. */

@@ -268,10 +268,9 @@ final class Delivery {
     if (!onShelf) {
       String why = caution.condemned(entry.position());
       String topic = "";
-      if (entry.payload().length > LARGEST_PAYLOAD) {
-        why =
-            "its payload has %d bytes, more than %d"
-                .formatted(entry.payload().length, LARGEST_PAYLOAD);
+      byte[] payload = parts.format().payload(entry);
+      if (payload.length > LARGEST_PAYLOAD) {
+        why = "its payload has %d bytes, more than %d".formatted(payload.length, LARGEST_PAYLOAD);
       } else if (why == null) {
         try {
           topic = parts.topics().of(entry.station(), entry.kind());
@@ -280,7 +279,7 @@ final class Delivery {
         }
       }
       onShelf = why != null;
-      if (why != null ? !shelve(entry, why) : !send(message(entry, topic))) {
+      if (why != null ? !shelve(entry, why) : !send(message(entry, topic, payload))) {
         return false;
       }
     }
@@ -292,8 +291,8 @@ final class Delivery {
     return true;
   }
 
-  private static Outgoing message(JournalEntry entry, String topic) {
-    return new Outgoing(Outgoing.Kind.ENTRY, entry.position(), topic, entry.payload(), false);
+  private static Outgoing message(JournalEntry entry, String topic, byte[] payload) {
+    return new Outgoing(Outgoing.Kind.ENTRY, entry.position(), topic, payload, false);
   }
 
   private boolean shelve(JournalEntry entry, String why) {

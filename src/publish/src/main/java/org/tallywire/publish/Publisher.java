@@ -16,12 +16,13 @@ import org.tallywire.journal.Journal;
 import org.tallywire.journal.JournalException;
 
 /**
- * Follows the journal and publishes each entry's payload byte for byte, in order, at QoS 1, over
- * MQTT 3.1.1, with a tally behind each stretch of entries. Its cursor {@code publisher} moves only
- * behind the broker's acknowledgement of a tally; after any loss it starts again from there, so an
- * entry may arrive more than once, with the same id. An entry that the broker does not take goes on
- * the journal's shelf and holds up nothing else. What consumers confirm becomes their cursors. One
- * thread, "publisher"; all methods may be called from any thread.
+ * Follows the journal and publishes each entry, in the form that the format gives it (byte for byte
+ * unless told otherwise), in order, at QoS 1, over MQTT 3.1.1, with a tally behind each stretch of
+ * entries. Its cursor {@code publisher} moves only behind the broker's acknowledgement of a tally;
+ * after any loss it starts again from there, so an entry may arrive more than once, with the same
+ * id. An entry that the broker does not take goes on the journal's shelf and holds up nothing else.
+ * What consumers confirm becomes their cursors. One thread, "publisher"; all methods may be called
+ * from any thread.
  */
 public final class Publisher implements AutoCloseable {
 
@@ -67,7 +68,7 @@ public final class Publisher implements AutoCloseable {
   /**
    * @param will the bridge's own state "down": published by the broker if the connection ends
    *     without a farewell; retained, at most 256 KiB
-   * @param format writes the tallies
+   * @param format writes the tallies and gives entries their form
    */
   public Publisher(
       Journal journal,

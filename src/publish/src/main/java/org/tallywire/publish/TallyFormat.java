@@ -1,8 +1,12 @@
 package org.tallywire.publish;
 
 import java.util.List;
+import org.tallywire.journal.JournalEntry;
 
-/** Writes the record that tells consumers what they should have received. */
+/**
+ * Writes the record that tells consumers what they should have received, and says in which form an
+ * entry goes out.
+ */
 public interface TallyFormat {
 
   /**
@@ -17,4 +21,12 @@ public interface TallyFormat {
    */
   byte[] write(
       String journal, long from, long to, List<String> ids, List<Long> shelved, byte[] digest);
+
+  /**
+   * Returns the bytes that are published for an entry: those that were journalled, unless another
+   * form is wanted. The same each time for the same entry; throws nothing.
+   */
+  default byte[] payload(JournalEntry entry) {
+    return entry.payload();
+  }
 }
