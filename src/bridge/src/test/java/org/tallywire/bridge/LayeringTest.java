@@ -107,6 +107,8 @@ class LayeringTest {
           .consideringOnlyDependenciesInLayers()
           .layer("figure")
           .definedBy(OURS + "acceptance.figure")
+          .layer("control")
+          .definedBy(OURS + "acceptance.control")
           .layer("uncertainty")
           .definedBy(OURS + "acceptance.uncertainty")
           .layer("winding")
@@ -126,7 +128,9 @@ class LayeringTest {
           .whereLayer("winding")
           .mayOnlyBeAccessedByLayers("resistance", "related", "checks")
           .whereLayer("uncertainty")
-          .mayOnlyBeAccessedByLayers("winding", "resistance", "related", "checks");
+          .mayOnlyBeAccessedByLayers("winding", "resistance", "related", "checks")
+          .whereLayer("control")
+          .mayOnlyBeAccessedByLayers("uncertainty", "winding", "resistance", "related", "checks");
 
   @ArchTest
   static final ArchRule BRIDGE =
