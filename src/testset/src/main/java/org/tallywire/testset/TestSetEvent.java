@@ -78,6 +78,11 @@ public sealed interface TestSetEvent {
       this(testSet, at, stations, nameplate, plan, criteria, "", Terms.USUAL, List.of());
     }
 
+    /** Returns it with what is known of instruments at that time. */
+    public Opened with(List<InstrumentStanding> known) {
+      return new Opened(testSet, at, stations, nameplate, plan, criteria, by, terms, known);
+    }
+
     @Override
     public String id() {
       return openedId(testSet);
@@ -116,8 +121,7 @@ public sealed interface TestSetEvent {
   }
 
   /** It was paused: until it is resumed nothing is booked to it by itself. */
-  record Paused(
-      String testSet, Instant at, String asset, String station, String by, String reason)
+  record Paused(String testSet, Instant at, String asset, String station, String by, String reason)
       implements During {
     @Override
     public String word() {
@@ -126,8 +130,7 @@ public sealed interface TestSetEvent {
   }
 
   /** It was resumed. */
-  record Resumed(
-      String testSet, Instant at, String asset, String station, String by, String reason)
+  record Resumed(String testSet, Instant at, String asset, String station, String by, String reason)
       implements During {
     @Override
     public String word() {
