@@ -48,10 +48,7 @@ final class TermsJson {
 
   private static ObjectNode checklist(Checklist list) {
     ObjectNode node =
-        Json.MAPPER
-            .createObjectNode()
-            .put("name", list.name())
-            .put("moment", list.moment().word());
+        Json.MAPPER.createObjectNode().put("name", list.name()).put("moment", list.moment().word());
     ArrayNode items = node.putArray("items");
     for (Checklist.Item item : list.items()) {
       items
@@ -130,7 +127,8 @@ final class TermsJson {
     try {
       return LocalDate.parse(text);
     } catch (DateTimeException e) {
-      throw new FormatException("%s: \"%s\" is no date of the form 2026-11-30".formatted(key, text));
+      throw new FormatException(
+          "%s: \"%s\" is no date of the form 2026-11-30".formatted(key, text));
     }
   }
 }
