@@ -134,6 +134,8 @@ class TestSetDayTest {
     assertEquals(0, run("test-set", "show", data.toString(), "T", "--readings"), () -> said);
     assertTrue(said.contains("left out by Ada: terminal broken"), said);
     assertTrue(said.contains(id(4)), said);
+    assertTrue(
+        said.substring(said.indexOf("Not booked since it was opened")).contains(id(1)), said);
 
     refused("Steps without a reading", "close", "T");
     done("close", "T", "--reason", "only the LV side was asked for");
