@@ -4,6 +4,7 @@ import static org.awaitility.Awaitility.await;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import java.io.ByteArrayInputStream;
 import java.io.ByteArrayOutputStream;
 import java.io.PrintStream;
 import java.math.BigDecimal;
@@ -19,6 +20,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.Set;
+import java.util.stream.Collectors;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.DisplayName;
@@ -33,6 +35,7 @@ import org.tallywire.api.SequenceNumber;
 import org.tallywire.api.TimeSource;
 import org.tallywire.api.Unit;
 import org.tallywire.api.Value;
+import org.tallywire.format.JobFile;
 import org.tallywire.format.RecordFormat;
 import org.tallywire.journal.Draft;
 import org.tallywire.journal.Journal;
@@ -303,6 +306,22 @@ class TestSetDayTest {
     }
   }
 
+  private int judge(String records) throws Exception {
+    ByteArrayOutputStream out = new ByteArrayOutputStream();
+    ByteArrayOutputStream err = new ByteArrayOutputStream();
+    int code =
+        new JudgeRun(
+                JobFile.read(job("T")),
+                Judge.By.BOOKINGS,
+                false,
+                new ByteArrayInputStream(records.getBytes(StandardCharsets.UTF_8)),
+                out,
+                new PrintStream(err, true, StandardCharsets.UTF_8))
+            .run();
+    said = out.toString(StandardCharsets.UTF_8) + err.toString(StandardCharsets.UTF_8);
+    return code;
+  }
+
   private void leave(InstrumentEvent event) throws Exception {
     Draft draft =
         new Draft(event.id(), RecordFormat.VERIFICATION, "bay-1", RecordFormat.write(event));
@@ -399,9 +418,19 @@ class TestSetDayTest {
     done("note", "T", "a mark");
   }
 
-  /** "recheck recomputes every verdict from the records alone" (DEVELOPERS.md, promises). */
+  /**
+   * "recheck derives every verdict again", and "judge on an export gives the verdicts that the bridge
+   * recorded, byte for byte" (README, Judge without a bench).
+   */
   private void rechecked() throws Exception {
+    List<String> recorded = of("verdict").stream().map(TestSetDayTest::text).toList();
+    String all =
+        journal.read(0, 1000).stream()
+            .map(TestSetDayTest::text)
+            .collect(Collectors.joining("\n", "", "\n"));
     end();
+    assertEquals(0, judge(all), () -> said);
+    assertEquals(recorded, said.lines().filter(l -> l.startsWith("{")).toList());
     List<String> differences = new ArrayList<>();
     try (JournalView view = JournalView.open(data)) {
       Recheck recheck = Recheck.of(view, differences::add);
