@@ -7,8 +7,8 @@ import java.util.Optional;
 import org.tallywire.api.RecordId;
 
 /**
- * A person's answers to some items of a test set's checklist, or the reason why work goes on without
- * them. A later answer to an item takes the place of the earlier one.
+ * A person's answers to some items of a test set's checklist, or the reason why work goes on
+ * without them. A later answer to an item takes the place of the earlier one.
  *
  * @param station under which it is published
  * @param by who answered

@@ -9,8 +9,8 @@ import org.tallywire.api.RecordId;
 import org.tallywire.api.Value;
 
 /**
- * What a person wrote down beside a test set: words, conditions such as the winding temperature, and
- * files by name and digest.
+ * What a person wrote down beside a test set: words, conditions such as the winding temperature,
+ * and files by name and digest.
  *
  * @param station under which it is published
  * @param by who wrote it

@@ -181,8 +181,7 @@ public final class TestSet {
     BookedReading booked = new BookedReading(recorded, booking.id(), step.get());
     evidence.book(booked).ifPresent(this::forget);
     skipped.remove(booking.step());
-    List<Verdict> found =
-        examiner.examine(booked, evidence).stream().map(this::objecting).toList();
+    List<Verdict> found = examiner.examine(booked, evidence).stream().map(this::objecting).toList();
     forget(booking.step());
     found.forEach(v -> verdicts.put(v.subject() + " " + v.criterion(), v));
     return found;

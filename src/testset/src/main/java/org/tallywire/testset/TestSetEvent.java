@@ -116,8 +116,7 @@ public sealed interface TestSetEvent {
   }
 
   /** It was paused: until it is resumed nothing is booked to it by itself. */
-  record Paused(
-      String testSet, Instant at, String asset, String station, String by, String reason)
+  record Paused(String testSet, Instant at, String asset, String station, String by, String reason)
       implements During {
     @Override
     public String word() {
@@ -126,8 +125,7 @@ public sealed interface TestSetEvent {
   }
 
   /** It was resumed. */
-  record Resumed(
-      String testSet, Instant at, String asset, String station, String by, String reason)
+  record Resumed(String testSet, Instant at, String asset, String station, String by, String reason)
       implements During {
     @Override
     public String word() {
