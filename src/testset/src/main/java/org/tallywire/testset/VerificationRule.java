@@ -115,10 +115,8 @@ public record VerificationRule(
         doubt.isPresent() || deviation.isEmpty()
             ? Verdict.State.UNDECIDED
             : decide(deviation.get(), limit, uncertainty);
-    String sentence =
-        figures(readings, measured, deviation, limit, uncertainty)
-            + " "
-            + doubt.orElseGet(() -> outcome(deviation, limit, uncertainty, state));
+    String figures = figures(readings, measured, deviation, limit, uncertainty);
+    String outcome = doubt.orElseGet(() -> outcome(deviation, limit, uncertainty, state));
     return new InstrumentEvent.Verified(
         readings.get(0).station(),
         at,
@@ -136,7 +134,7 @@ public record VerificationRule(
         uncertainty,
         state,
         readings.stream().map(RecordedReading::id).toList(),
-        sentence);
+        figures + " " + outcome);
   }
 
   /** Returns what the standard has at its temperature, in the unit of its kind. */
