@@ -61,8 +61,7 @@ public final class Evidence {
       left = unbook(booked.id());
     }
     stepOfReading.put(booked.id(), step);
-    Deque<BookedReading> run =
-        bySteps.computeIfAbsent(step, id -> new ArrayDeque<>());
+    Deque<BookedReading> run = bySteps.computeIfAbsent(step, id -> new ArrayDeque<>());
     run.addLast(booked);
     if (run.size() > KEPT) {
       stepOfReading.remove(run.removeFirst().id());

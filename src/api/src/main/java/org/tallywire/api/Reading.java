@@ -56,6 +56,12 @@ public record Reading(
     return value(quantity).filter(Value.Measured.class::isInstance).map(Value.Measured.class::cast);
   }
 
+  /** Returns this reading with other values. */
+  public Reading with(List<Value> others) {
+    return new Reading(
+        instrument, sequence, part, labels, others, status, takenAt, clock, receivedAt, raw);
+  }
+
   /**
    * Tells whether the instrument says the same in both: everything but how and when it arrived. A
    * repeat that does not say the same under the same identity is an alarm.

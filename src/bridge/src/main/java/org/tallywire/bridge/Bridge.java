@@ -7,7 +7,9 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.TreeSet;
 import java.util.concurrent.atomic.AtomicBoolean;
+import java.util.stream.Collectors;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
 import org.tallywire.acceptance.TestPlan;
@@ -66,7 +68,15 @@ final class Bridge implements AutoCloseable {
     this.time = time;
     this.notices.addAll(config.broker().notices());
     this.board = board;
-    this.examination = new Examination(journal, time, board);
+    this.examination =
+        new Examination(
+            journal,
+            new Inbox(config.data()),
+            config.stations().stream()
+                .map(BridgeConfig.Station::name)
+                .collect(Collectors.toCollection(TreeSet::new)),
+            time,
+            board);
     this.publisher =
         new Publisher(
             journal,
@@ -137,7 +147,7 @@ final class Bridge implements AutoCloseable {
       stations.forEach(Station::start);
       retention.ifPresent(Retention::start);
       return address;
-    } catch (JournalException e) {
+    } catch (JournalException | FormatException e) {
       throw new SetupException("data: " + e.getMessage());
     } catch (IOException e) {
       throw new SetupException("page: " + e.getMessage());
@@ -207,7 +217,7 @@ final class Bridge implements AutoCloseable {
     }
   }
 
-  private void openTestSets() throws SetupException, JournalException {
+  private void openTestSets() throws SetupException, JournalException, FormatException {
     List<Draft> drafts = new ArrayList<>();
     List<String> problems = new ArrayList<>();
     for (BridgeConfig.TestSet testSet : config.testSets()) {
@@ -219,7 +229,7 @@ final class Bridge implements AutoCloseable {
                     + " keep-days; a new campaign needs a new id")
                 .formatted(testSet.id()));
       } else if (before.isEmpty()) {
-        drafts.add(Examination.draft(opened));
+        drafts.add(Examination.draft(opened.with(Standings.of(journal::read))));
       } else {
         hindrance(opened, before.get()).ifPresent(problems::add);
       }
@@ -253,7 +263,8 @@ final class Bridge implements AutoCloseable {
     List<Draft> closings = new ArrayList<>();
     for (TestSet testSet : examination.openTestSets()) {
       String id = testSet.opened().testSet();
-      if (config.testSets().stream().noneMatch(wanted -> wanted.id().equals(id))) {
+      boolean byAPerson = !testSet.opened().by().isEmpty();
+      if (!byAPerson && config.testSets().stream().noneMatch(wanted -> wanted.id().equals(id))) {
         TestSetEvent.Closed closed = testSet.close(time.now());
         closings.add(Examination.draft(closed));
         notices.add(

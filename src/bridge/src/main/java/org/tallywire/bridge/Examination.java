@@ -3,10 +3,10 @@ package org.tallywire.bridge;
 import java.time.Duration;
 import java.util.ArrayList;
 import java.util.HashMap;
-import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.Set;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
 import org.tallywire.acceptance.Verdict;
@@ -20,6 +20,7 @@ import org.tallywire.journal.Draft;
 import org.tallywire.journal.Journal;
 import org.tallywire.journal.JournalEntry;
 import org.tallywire.journal.JournalException;
+import org.tallywire.testset.OpenTestSets;
 import org.tallywire.testset.TestSet;
 import org.tallywire.testset.TestSetEvent;
 
@@ -51,7 +52,8 @@ final class Examination implements AutoCloseable {
   private final Journal journal;
   private final TimeSource time;
   private final StateBoard board;
-  private final Map<String, TestSet> open = new LinkedHashMap<>();
+  private final Admission admission;
+  private final OpenTestSets open = new OpenTestSets();
   private final Map<String, Long> openedAt = new HashMap<>();
   private final Thread thread = new Thread(this::run, "examiner");
 
@@ -65,8 +67,10 @@ final class Examination implements AutoCloseable {
   /** What is examined once more only says which test sets are open. */
   private boolean again;
 
-  Examination(Journal journal, TimeSource time, StateBoard board) {
+  Examination(
+      Journal journal, Inbox inbox, Set<String> stations, TimeSource time, StateBoard board) {
     this.journal = journal;
+    this.admission = new Admission(journal, inbox, open, stations);
     this.time = time;
     this.board = board;
   }
@@ -81,8 +85,13 @@ final class Examination implements AutoCloseable {
     position = Math.max(journal.anchor().position(), savedBegin);
     saved = reached;
     savedAt = time.nanos();
+    List<JournalEntry> unexamined = bookingsAfter(reached);
     while (position < journal.head()) {
       again = position < reached; // what comes of it is in the journal already
+      if (!again) {
+        unexamined.forEach(this::expect);
+        unexamined = List.of();
+      }
       Findings findings = examine(read(again ? reached : Long.MAX_VALUE));
       if (!again && !findings.drafts().isEmpty()) {
         journal.appendFrom(CURSOR, findings.reached(), findings.drafts());
@@ -91,6 +100,31 @@ final class Examination implements AutoCloseable {
       reach(findings.reached());
     }
     again = false;
+  }
+
+  private List<JournalEntry> bookingsAfter(long reached) throws JournalException {
+    List<JournalEntry> bookings = new ArrayList<>();
+    long after = reached;
+    for (List<JournalEntry> page = journal.read(after, BATCH); !page.isEmpty(); ) {
+      page.stream().filter(entry -> isBooking(entry)).forEach(bookings::add);
+      after = page.get(page.size() - 1).position();
+      page = journal.read(after, BATCH);
+    }
+    return bookings;
+  }
+
+  private static boolean isBooking(JournalEntry entry) {
+    return entry.kind().equals(RecordFormat.BOOKING);
+  }
+
+  /** Lets a test set know of a booking that stands behind readings which are yet to be placed. */
+  private void expect(JournalEntry entry) {
+    try {
+      Booking booking = RecordFormat.booking(entry.payload());
+      open.find(booking.testSet()).ifPresent(testSet -> testSet.expect(booking));
+    } catch (FormatException e) {
+      log.debug("entry {} cannot be read: {}", entry.position(), e.getMessage());
+    }
   }
 
   /**
@@ -108,7 +142,7 @@ final class Examination implements AutoCloseable {
 
   /** Returns the test sets that are open; to be called between {@link #catchUp} and start. */
   List<TestSet> openTestSets() {
-    return List.copyOf(open.values());
+    return List.copyOf(open.all());
   }
 
   /** Begins to follow the journal. */
@@ -135,6 +169,7 @@ final class Examination implements AutoCloseable {
         } else if (time.nanos() - savedAt >= CURSOR_LAG.toNanos()) {
           save();
         }
+        admit();
       }
       save();
     } catch (InterruptedException e) {
@@ -169,6 +204,22 @@ final class Examination implements AutoCloseable {
     }
     reach(findings.reached());
     keepBegin();
+  }
+
+  /**
+   * Takes the next record that a person left, once all that came before it is examined, so that it
+   * is held against what is so now.
+   */
+  private void admit() throws InterruptedException {
+    if (position < journal.head()) {
+      return;
+    }
+    Optional<Admission.Admitted> next = untilItWorks(admission::next).flatMap(admitted -> admitted);
+    if (next.isPresent()) {
+      List<Draft> drafts = List.of(next.get().draft());
+      untilItWorks(() -> journal.append(drafts, List.of()))
+          .ifPresent(appended -> admission.done(next.get()));
+    }
   }
 
   private void keepBegin() {
@@ -206,7 +257,7 @@ final class Examination implements AutoCloseable {
         break;
       }
       entries.add(entry);
-      if (entry.kind().equals(RecordFormat.BOOKING)) {
+      if (isBooking(entry)) {
         Optional<String> id = readingOf(entry);
         if (id.isPresent()) {
           journal.find(id.get()).ifPresent(reading -> readings.put(id.get(), reading));
@@ -259,8 +310,8 @@ final class Examination implements AutoCloseable {
       drafts.addAll(examine(entry, read.readings()));
       reached = entry.position();
     }
-    for (TestSet testSet : open.values()) {
-      if (testSet.complete()) {
+    for (TestSet testSet : open.all()) {
+      if (testSet.opened().by().isEmpty() && testSet.complete()) {
         drafts.add(draft(testSet.close(time.now())));
       }
     }
@@ -270,13 +321,14 @@ final class Examination implements AutoCloseable {
   private List<Draft> examine(JournalEntry entry, Map<String, JournalEntry> readings) {
     try {
       return switch (entry.kind()) {
-        case RecordFormat.TEST_SET ->
-            testSet(RecordFormat.testSetEvent(entry.payload()), entry.position());
         case RecordFormat.READING ->
             // booked already, if it was to be
             again ? List.of() : reading(RecordFormat.reading(entry.payload()));
         case RecordFormat.BOOKING -> booking(RecordFormat.booking(entry.payload()), readings);
-        default -> List.of();
+        default -> {
+          take(entry);
+          yield List.of();
+        }
       };
     } catch (FormatException e) {
       log.error(
@@ -285,54 +337,58 @@ final class Examination implements AutoCloseable {
     }
   }
 
-  private List<Draft> testSet(TestSetEvent event, long at) {
-    if (event instanceof TestSetEvent.Opened opened) {
-      open.put(opened.testSet(), new TestSet(opened));
-      openedAt.put(opened.testSet(), at);
-    } else {
-      open.remove(event.testSet());
-      openedAt.remove(event.testSet());
+  private void take(JournalEntry entry) throws FormatException {
+    switch (entry.kind()) {
+      case RecordFormat.TEST_SET -> {
+        TestSetEvent event = RecordFormat.testSetEvent(entry.payload());
+        open.take(event);
+        if (event instanceof TestSetEvent.Opened) {
+          openedAt.put(event.testSet(), entry.position());
+        } else if (event instanceof TestSetEvent.Closed) {
+          openedAt.remove(event.testSet());
+        }
+      }
+      case RecordFormat.CHECKLIST -> open.take(RecordFormat.checklistAnswer(entry.payload()));
+      case RecordFormat.NOTE -> open.take(RecordFormat.note(entry.payload()));
+      case RecordFormat.VERIFICATION -> open.take(RecordFormat.instrumentEvent(entry.payload()));
+      default -> {
+        // says nothing about a test set
+      }
     }
-    return List.of();
   }
 
   private List<Draft> reading(RecordedReading recorded) {
     List<Draft> drafts = new ArrayList<>();
-    for (TestSet testSet : open.values()) {
-      if (testSet.fedBy(recorded.station())) {
-        testSet
-            .place(recorded, time.now())
-            .ifPresent(
-                booking ->
-                    drafts.add(
-                        new Draft(
-                            booking.id(),
-                            RecordFormat.BOOKING,
-                            recorded.station(),
-                            RecordFormat.write(booking, recorded.station()))));
-      }
+    for (TestSet testSet : open.fedBy(recorded.station())) {
+      testSet
+          .place(recorded, time.now())
+          .ifPresent(booking -> drafts.add(draft(booking, recorded.station())));
     }
     return drafts;
   }
 
   private List<Draft> booking(Booking booking, Map<String, JournalEntry> readings)
       throws FormatException {
-    TestSet testSet = open.get(booking.testSet());
     JournalEntry entry = readings.get(booking.readingId());
-    if (testSet == null || entry == null) {
+    if (open.find(booking.testSet()).isEmpty() || entry == null) {
       if (!again) {
         log.warn("booking {} has no open test set, or no reading; it is kept", booking.id());
       }
       return List.of();
     }
-    RecordedReading recorded = RecordFormat.reading(entry.payload());
     List<Draft> drafts = new ArrayList<>();
-    for (Verdict verdict : testSet.booked(recorded, booking)) {
+    for (Verdict verdict : open.book(RecordFormat.reading(entry.payload()), booking)) {
       drafts.add(
           new Draft(
               verdict.id(), RecordFormat.VERDICT, verdict.station(), RecordFormat.write(verdict)));
     }
     return drafts;
+  }
+
+  /** Returns a booking as an entry to be, under the station of its reading. */
+  static Draft draft(Booking booking, String station) {
+    return new Draft(
+        booking.id(), RecordFormat.BOOKING, station, RecordFormat.write(booking, station));
   }
 
   /** Returns a test set's event as an entry to be. */

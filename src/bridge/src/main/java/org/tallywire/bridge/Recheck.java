@@ -1,7 +1,6 @@
 package org.tallywire.bridge;
 
 import java.util.ArrayList;
-import java.util.HashMap;
 import java.util.HashSet;
 import java.util.List;
 import java.util.Map;
@@ -19,7 +18,7 @@ import org.tallywire.format.RecordFormat;
 import org.tallywire.journal.JournalEntry;
 import org.tallywire.journal.JournalException;
 import org.tallywire.journal.JournalView;
-import org.tallywire.testset.TestSet;
+import org.tallywire.testset.OpenTestSets;
 import org.tallywire.testset.TestSetEvent;
 
 /**
@@ -37,23 +36,16 @@ final class Recheck {
     Optional<AnyRecord> verdict(String id) throws JournalException, FormatException;
   }
 
-  private static final class Tracked {
-    final TestSet testSet;
-
-    /** Its last recorded verdict was made by another method. */
-    boolean otherMethod;
-
-    Tracked(TestSetEvent.Opened opened) {
-      this.testSet = new TestSet(opened);
-    }
-  }
-
-  /** A verdict derived here, the booking that led to it, and of which test set it is. */
-  private record Derived(Verdict verdict, String booking, Tracked tracked) {}
+  /** A verdict derived here, and the booking that led to it. */
+  private record Derived(Verdict verdict, String booking) {}
 
   private final Earlier earlier;
   private final Consumer<String> differing;
-  private final Map<String, Tracked> open = new HashMap<>();
+  private final OpenTestSets open = new OpenTestSets();
+
+  /** Test sets whose last recorded verdict was made by another method. */
+  private final Set<String> byOtherMethod = new HashSet<>();
+
   private final List<Derived> left = new ArrayList<>();
   private final Window<Derived> pending = new Window<>(Window.COUNT, left::add);
   private final Window<String> compared = new Window<>();
@@ -139,6 +131,8 @@ final class Recheck {
       case RecordFormat.TEST_SET -> testSet(record.testSetEvent());
       case RecordFormat.BOOKING -> booking(record.booking());
       case RecordFormat.VERDICT -> verdict(record);
+      case RecordFormat.NOTE -> open.take(record.note());
+      case RecordFormat.VERIFICATION -> open.take(record.instrumentEvent());
       default -> {
         // nothing is derived from it
       }
@@ -176,26 +170,21 @@ final class Recheck {
   }
 
   private void testSet(TestSetEvent event) {
-    if (event instanceof TestSetEvent.Opened opened) {
-      if (cut) {
-        begun.add(opened.testSet());
-      }
-      open.put(opened.testSet(), new Tracked(opened));
-    } else {
-      open.remove(event.testSet());
+    if (event instanceof TestSetEvent.Opened && cut) {
+      begun.add(event.testSet());
     }
+    open.take(event);
   }
 
   private void booking(Booking booking) throws JournalException, FormatException {
-    Tracked tracked = open.get(booking.testSet());
     Optional<RecordedReading> reading = earlier.reading(booking.readingId());
-    if (tracked == null || reading.isEmpty()) {
+    if (open.find(booking.testSet()).isEmpty() || reading.isEmpty()) {
       unjudged++;
       return;
     }
-    for (Verdict verdict : tracked.testSet.booked(reading.get(), booking)) {
+    for (Verdict verdict : open.book(reading.get(), booking)) {
       if (!compared.has(verdict.id())) {
-        pending.put(verdict.id(), new Derived(verdict, booking.id(), tracked), 0);
+        pending.put(verdict.id(), new Derived(verdict, booking.id()), 0);
       }
     }
     settle();
@@ -212,7 +201,7 @@ final class Recheck {
     }
     Optional<Derived> derived = pending.remove(recorded.id());
     if (derived.isPresent()) {
-      derived.get().tracked().otherMethod = false;
+      byOtherMethod.remove(recorded.testSet());
       compare(recorded, derived.get().verdict());
     } else if (!compared.has(recorded.id())) {
       differ("%s: is recorded and cannot be derived".formatted(recorded.id()));
@@ -221,10 +210,7 @@ final class Recheck {
 
   private void otherMethod(AnyRecord recorded) {
     otherMethods.merge(recorded.method(), 1L, Long::sum);
-    Tracked tracked = open.get(recorded.testSet());
-    if (tracked != null) {
-      tracked.otherMethod = true;
-    }
+    byOtherMethod.add(recorded.testSet());
     List<String> bookings = recorded.bookings();
     for (Derived derived : pending.all()) {
       if (bookings.contains(derived.booking())) {
@@ -254,7 +240,7 @@ final class Recheck {
         Optional<AnyRecord> recorded = earlier.verdict(verdict.id());
         if (recorded.isPresent()) {
           compare(recorded.get(), verdict);
-        } else if (!one.tracked().otherMethod) {
+        } else if (!byOtherMethod.contains(verdict.testSet())) {
           differ("%s: derived now, not recorded: %s".formatted(verdict.id(), verdict.sentence()));
         }
       } catch (FormatException e) {

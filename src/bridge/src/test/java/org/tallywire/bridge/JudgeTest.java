@@ -113,7 +113,8 @@ class JudgeTest {
     String closing =
         text(
             RecordFormat.write(
-                new TestSetEvent.Closed(SET, Bench.NOW, "HL-0231", "bay-1", Map.of(), List.of(), "", "")));
+                new TestSetEvent.Closed(
+                    SET, Bench.NOW, "HL-0231", "bay-1", Map.of(), List.of(), "", "")));
     String first = lv(1, "A", "2.40");
     String late = lv(2, "B", "2.40");
     String verdicts = judged(Judge.By.LABELS, 0, first, closing, late);

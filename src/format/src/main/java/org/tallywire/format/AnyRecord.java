@@ -7,6 +7,9 @@ import java.util.Optional;
 import org.tallywire.acceptance.Verdict;
 import org.tallywire.api.Booking;
 import org.tallywire.api.RecordedReading;
+import org.tallywire.testset.ChecklistAnswer;
+import org.tallywire.testset.InstrumentEvent;
+import org.tallywire.testset.Note;
 import org.tallywire.testset.TestSetEvent;
 
 /** A record of whatever kind, its JSON read once; asked for what its kind has. Immutable. */
@@ -114,6 +117,21 @@ public final class AnyRecord {
   /** Returns it as an event of a test set. */
   public TestSetEvent testSetEvent() throws FormatException {
     return RecordFormat.whole(() -> TestSetJson.read(node));
+  }
+
+  /** Returns it as a note. */
+  public Note note() throws FormatException {
+    return RecordFormat.whole(() -> DayJson.note(node));
+  }
+
+  /** Returns it as answers to a checklist. */
+  public ChecklistAnswer checklistAnswer() throws FormatException {
+    return RecordFormat.whole(() -> DayJson.checklist(node));
+  }
+
+  /** Returns it as what happened to an instrument. */
+  public InstrumentEvent instrumentEvent() throws FormatException {
+    return RecordFormat.whole(() -> DayJson.instrumentEvent(node));
   }
 
   /**

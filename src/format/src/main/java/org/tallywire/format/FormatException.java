@@ -7,7 +7,7 @@ public final class FormatException extends Exception {
     super(message);
   }
 
-  FormatException(String message, Throwable cause) {
+  public FormatException(String message, Throwable cause) {
     super(message, cause);
   }
 }

@@ -49,7 +49,7 @@ public final class Checks {
   }
 
   /** Returns why the work may not go on past a moment; nothing if it may. */
-  Optional<String> hindrance(Moment moment) {
+  public Optional<String> hindrance(Moment moment) {
     List<Checklist.Item> open = open(moment);
     if (open.isEmpty() || overrides.containsKey(moment)) {
       return Optional.empty();

@@ -40,7 +40,11 @@ public final class TestSet {
   private final Checks checks;
   private final Instruments instruments;
   private final Map<String, TestSetEvent.Skipped> skipped = new HashMap<>();
+  private final Conditions conditions = new Conditions();
   private boolean paused;
+
+  /** Id of a booking in the plan's order that is made and not taken yet. */
+  private Optional<String> expected = Optional.empty();
 
   /** Begins with the event that opened it. */
   public TestSet(TestSetEvent.Opened opened) {
@@ -90,6 +94,16 @@ public final class TestSet {
     instruments.take(event);
   }
 
+  /** Takes what a person wrote down; a temperature counts for what is booked from here on. */
+  public void take(Note note) {
+    conditions.take(note);
+  }
+
+  /** Tells whether it is paused. */
+  public boolean paused() {
+    return paused;
+  }
+
   /** Returns why nothing is booked to it by itself just now; nothing if readings are booked. */
   public Optional<String> hindrance() {
     if (paused) {
@@ -118,7 +132,8 @@ public final class TestSet {
   /**
    * Returns the booking of a reading by itself: to the step that its labels name, or else, in the
    * plan's order, to the step that comes next if it has that step's quantity. Nothing while there
-   * is a {@link #hindrance}.
+   * is a {@link #hindrance}; nothing in the plan's order either before the booking made last is
+   * taken, since nobody was told yet which step comes then.
    */
   public Optional<Booking> place(RecordedReading recorded, Instant now) {
     if (hindrance().isPresent()) {
@@ -128,12 +143,22 @@ public final class TestSet {
     if (named.isPresent()) {
       return named.map(step -> booking(recorded, step, "labels", now));
     }
-    if (opened.terms().order() != Terms.Order.PLAN) {
+    if (opened.terms().order() != Terms.Order.PLAN || expected.isPresent()) {
       return Optional.empty();
     }
-    return next()
-        .filter(step -> StepQuantity.isIn(recorded.reading(), step))
-        .map(step -> booking(recorded, step, Terms.Order.PLAN.word(), now));
+    Optional<Booking> booking =
+        next()
+            .filter(step -> StepQuantity.isIn(recorded.reading(), step))
+            .map(step -> booking(recorded, step, Terms.Order.PLAN.word(), now));
+    booking.ifPresent(this::expect);
+    return booking;
+  }
+
+  /** Hears of a booking that is made and will be taken. */
+  public void expect(Booking booking) {
+    if (booking.by().equals(Terms.Order.PLAN.word())) {
+      expected = Optional.of(booking.id());
+    }
   }
 
   private Booking booking(RecordedReading recorded, Step step, String by, Instant now) {
@@ -170,15 +195,17 @@ public final class TestSet {
    * leaves has no verdict any more.
    */
   public List<Verdict> booked(RecordedReading recorded, Booking booking) {
+    expected = expected.filter(id -> !id.equals(booking.id()));
     if (booking.step().equals(Booking.NO_STEP)) {
-      evidence.unbook(recorded.id()).ifPresent(this::forget);
+      left(recorded.id());
       return List.of();
     }
     Optional<Step> step = opened.plan().step(booking.step());
     if (step.isEmpty()) {
       return List.of();
     }
-    BookedReading booked = new BookedReading(recorded, booking.id(), step.get());
+    BookedReading booked =
+        new BookedReading(conditions.completed(recorded, booking.step()), booking.id(), step.get());
     evidence.book(booked).ifPresent(this::forget);
     skipped.remove(booking.step());
     List<Verdict> found = examiner.examine(booked, evidence).stream().map(this::objecting).toList();
@@ -187,13 +214,20 @@ public final class TestSet {
     return found;
   }
 
+  /** Takes a reading off its step, if it has one here: it was booked elsewhere. */
+  void left(String reading) {
+    evidence.unbook(reading).ifPresent(this::forget);
+  }
+
   private Verdict objecting(Verdict verdict) {
     List<RecordedReading> readings =
         verdict.readings().stream()
             .flatMap(id -> evidence.find(id).stream())
             .map(BookedReading::recorded)
             .toList();
-    return verdict.with(instruments.objections(readings));
+    return verdict
+        .with(conditions.findings(verdict.readings()))
+        .with(instruments.objections(readings));
   }
 
   private void forget(String step) {

@@ -78,6 +78,11 @@ public sealed interface TestSetEvent {
       this(testSet, at, stations, nameplate, plan, criteria, "", Terms.USUAL, List.of());
     }
 
+    /** Returns it with what is known of instruments at that time. */
+    public Opened with(List<InstrumentStanding> known) {
+      return new Opened(testSet, at, stations, nameplate, plan, criteria, by, terms, known);
+    }
+
     @Override
     public String id() {
       return openedId(testSet);
