@@ -101,22 +101,34 @@ public record InstrumentStanding(
    * nothing is. On the day it is due a calibration still counts; days are those of UTC.
    */
   public Optional<String> objection(Instant taken) {
-    if (!failures.isEmpty()) {
-      Failure last = failures.get(failures.size() - 1);
-      return Optional.of(
-          "Instrument %s failed its last verification of %s against %s (serial %s), of %s."
-              .formatted(
-                  instrument.serial(),
-                  last.quantity(),
-                  last.standard(),
-                  last.serial(),
-                  day(last.at())));
+    if (!failures.isEmpty() || !overdue(taken)) {
+      return failure();
     }
-    return due.filter(last -> day(taken).isAfter(last))
-        .map(
-            last ->
-                "The calibration of instrument %s was due on %s, before this reading of %s."
-                    .formatted(instrument.serial(), last, day(taken)));
+    return due.map(
+        last ->
+            "The calibration of instrument %s was due on %s, before this reading of %s."
+                .formatted(instrument.serial(), last, day(taken)));
+  }
+
+  /** Returns what it failed at last and has not passed since, as a sentence. */
+  public Optional<String> failure() {
+    if (failures.isEmpty()) {
+      return Optional.empty();
+    }
+    Failure last = failures.get(failures.size() - 1);
+    return Optional.of(
+        "Instrument %s failed its last verification of %s against %s (serial %s), of %s."
+            .formatted(
+                instrument.serial(),
+                last.quantity(),
+                last.standard(),
+                last.serial(),
+                day(last.at())));
+  }
+
+  /** Tells whether its calibration, if one is known, was due before the day of a time. */
+  public boolean overdue(Instant at) {
+    return due.filter(last -> day(at).isAfter(last)).isPresent();
   }
 
   private static LocalDate day(Instant instant) {
