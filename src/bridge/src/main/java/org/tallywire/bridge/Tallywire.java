@@ -30,6 +30,7 @@ import picocli.CommandLine.ParameterException;
       ExportCommand.class,
       ImportCommand.class,
       AssetsCommand.class,
+      InstrumentCommand.class,
       ReplayCommand.class,
       ShelfCommand.class,
       JournalCommand.class,
