@@ -27,6 +27,8 @@ import javax.xml.parsers.DocumentBuilderFactory;
 import org.junit.jupiter.api.DisplayName;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import org.junit.jupiter.api.parallel.ResourceLock;
+import org.junit.jupiter.api.parallel.Resources;
 import org.tallywire.acceptance.Verdict;
 import org.tallywire.acceptance.uncertainty.Accuracy;
 import org.tallywire.api.Instrument;
@@ -47,6 +49,8 @@ import org.tallywire.testset.InstrumentHistory;
 import org.tallywire.testset.ReferenceStandard;
 import org.tallywire.testset.VerificationRule;
 
+@ResourceLock(Resources.SYSTEM_OUT) // what a command prints is caught there
+@ResourceLock(Resources.SYSTEM_ERR)
 class InstrumentCommandTest {
 
   private static final String STANDARDS =
@@ -75,7 +79,9 @@ class InstrumentCommandTest {
     try (Bridge bridge =
         Bridge.open(Bench.config(data, Optional.empty(), List.of()), TimeSource.system())) {
       bridge.start();
-      bridge.journal().append(List.of(turns(1, "10.001"), turns(2, "10.002"), turns(3, "10.300")), List.of());
+      bridge
+          .journal()
+          .append(List.of(turns(1, "10.001"), turns(2, "10.002"), turns(3, "10.300")), List.of());
       Object[] verify = {
         "instrument",
         "verify",
@@ -102,30 +108,7 @@ class InstrumentCommandTest {
       assertTrue(shown.out().contains("failed its last verification"), shown.out());
       assertTrue(shown.out().contains("calibration due: not known"), shown.out());
       assertEquals(Tallywire.OK, run(with(verify, "--readings", id(1))).code());
-      LocalDate today = LocalDate.now(ZoneOffset.UTC);
-      Run calibrated =
-          run(
-              "instrument",
-              "calibrated",
-              "--data",
-              data,
-              "--serial",
-              "007",
-              "--certificate",
-              "INV-9",
-              "--issuer",
-              "an invented laboratory",
-              "--on",
-              today,
-              "--due",
-              today,
-              "--by",
-              "A. Tester");
-      assertEquals(Tallywire.OK, calibrated.code(), calibrated.err());
-      Run well = run("instrument", "show", "--data", data);
-      assertEquals(Tallywire.OK, well.code(), well.out());
-      assertTrue(well.out().contains("007"), well.out());
-      assertTrue(well.out().contains(today + ""), well.out());
+      calibrated(data);
       List<InstrumentEvent> events = events(data);
       assertEquals(4, events.size());
       assertEquals(
@@ -137,6 +120,33 @@ class InstrumentCommandTest {
       assertEquals("A. Tester", events.get(0).by());
       refused(data, verify);
     }
+  }
+
+  private static void calibrated(Path data) {
+    LocalDate today = LocalDate.now(ZoneOffset.UTC);
+    Run calibrated =
+        run(
+            "instrument",
+            "calibrated",
+            "--data",
+            data,
+            "--serial",
+            "007",
+            "--certificate",
+            "INV-9",
+            "--issuer",
+            "an invented laboratory",
+            "--on",
+            today,
+            "--due",
+            today,
+            "--by",
+            "A. Tester");
+    assertEquals(Tallywire.OK, calibrated.code(), calibrated.err());
+    Run well = run("instrument", "show", "--data", data);
+    assertEquals(Tallywire.OK, well.code(), well.out());
+    assertTrue(well.out().contains("007"), well.out());
+    assertTrue(well.out().contains(today + ""), well.out());
   }
 
   private void refused(Path data, Object... verify) throws Exception {
@@ -206,29 +216,8 @@ class InstrumentCommandTest {
   @Test
   @DisplayName("Chart and drawing mark a point beyond the limits by its shape and a word")
   void charts() throws Exception {
-    VerificationRule rule =
-        new VerificationRule(
-            new ReferenceStandard(
-                "<ratio>",
-                "1",
-                ReferenceStandard.Kind.RATIO,
-                BigDecimal.TEN,
-                Unit.ONE,
-                new BigDecimal("0.001"),
-                BigDecimal.valueOf(2),
-                "C",
-                LocalDate.parse("2030-01-01"),
-                Optional.empty()),
-            Accuracy.ofReading(BigDecimal.ONE),
-            Optional.empty());
-    InstrumentHistory history = new InstrumentHistory(Bench.TESTER);
-    Instant at = Instant.parse("2026-01-05T09:00:00Z");
-    for (int i = 0; i < 24; i++) {
-      String shown = i == 22 ? "10.009" : i % 2 == 0 ? "10.001" : "9.999";
-      RecordedReading reading = RecordFormat.reading(turns(i, shown).payload());
-      history.take(rule.verify(List.of(reading), "x", at.plus(7L * i, ChronoUnit.DAYS)));
-    }
-    String text = InstrumentText.of(List.of(history), at);
+    InstrumentHistory history = weeks();
+    String text = InstrumentText.of(List.of(history), Bench.NOW);
     List<String> beyond = text.lines().filter(line -> line.contains("beyond the limit")).toList();
     // beyond in the chart of figures, and in that of the average
     assertTrue(beyond.get(0).matches(" *23 +0\\.09 .*X.* beyond the limit"), text);
@@ -254,6 +243,33 @@ class InstrumentCommandTest {
       Files.writeString(Path.of("target/control.txt"), text);
     }
     assertEquals("", ControlDrawing.of(List.of(new InstrumentHistory(Bench.TESTER))));
+  }
+
+  /** Returns a verification a week, of which one is far from the others. */
+  private static InstrumentHistory weeks() throws Exception {
+    VerificationRule rule =
+        new VerificationRule(
+            new ReferenceStandard(
+                "<ratio>",
+                "1",
+                ReferenceStandard.Kind.RATIO,
+                BigDecimal.TEN,
+                Unit.ONE,
+                new BigDecimal("0.001"),
+                BigDecimal.valueOf(2),
+                "C",
+                LocalDate.parse("2030-01-01"),
+                Optional.empty()),
+            Accuracy.ofReading(BigDecimal.ONE),
+            Optional.empty());
+    InstrumentHistory history = new InstrumentHistory(Bench.TESTER);
+    Instant at = Instant.parse("2026-01-05T09:00:00Z");
+    for (int i = 0; i < 24; i++) {
+      String shown = i == 22 ? "10.009" : i % 2 == 0 ? "10.001" : "9.999";
+      RecordedReading reading = RecordFormat.reading(turns(i + 1, shown).payload());
+      history.take(rule.verify(List.of(reading), "x", at.plus(7L * i, ChronoUnit.DAYS)));
+    }
+    return history;
   }
 
   private Path standards(LocalDate due) throws Exception {

@@ -26,6 +26,8 @@ import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.DisplayName;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import org.junit.jupiter.api.parallel.ResourceLock;
+import org.junit.jupiter.api.parallel.Resources;
 import org.tallywire.acceptance.Verdict;
 import org.tallywire.api.Booking;
 import org.tallywire.api.Quantity;
@@ -46,6 +48,8 @@ import org.tallywire.testset.InstrumentEvent;
 import org.tallywire.testset.TestSet;
 
 /** The tester's commands beside an examiner over a real journal (README, "A day at the bench"). */
+@ResourceLock(Resources.SYSTEM_OUT) // what a command prints is caught there
+@ResourceLock(Resources.SYSTEM_ERR)
 class TestSetDayTest {
 
   private static final String LV_A = "winding-resistance/LV/A";
@@ -419,8 +423,8 @@ class TestSetDayTest {
   }
 
   /**
-   * "recheck derives every verdict again", and "judge on an export gives the verdicts that the bridge
-   * recorded, byte for byte" (README, Judge without a bench).
+   * "recheck derives every verdict again", and "judge on an export gives the verdicts that the
+   * bridge recorded, byte for byte" (README, Judge without a bench).
    */
   private void rechecked() throws Exception {
     List<String> recorded = of("verdict").stream().map(TestSetDayTest::text).toList();
