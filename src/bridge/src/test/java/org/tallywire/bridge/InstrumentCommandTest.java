@@ -75,7 +75,9 @@ class InstrumentCommandTest {
     try (Bridge bridge =
         Bridge.open(Bench.config(data, Optional.empty(), List.of()), TimeSource.system())) {
       bridge.start();
-      bridge.journal().append(List.of(turns(1, "10.001"), turns(2, "10.002"), turns(3, "10.300")), List.of());
+      bridge
+          .journal()
+          .append(List.of(turns(1, "10.001"), turns(2, "10.002"), turns(3, "10.300")), List.of());
       Object[] verify = {
         "instrument",
         "verify",
