@@ -27,6 +27,8 @@ import javax.xml.parsers.DocumentBuilderFactory;
 import org.junit.jupiter.api.DisplayName;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import org.junit.jupiter.api.parallel.ResourceLock;
+import org.junit.jupiter.api.parallel.Resources;
 import org.tallywire.acceptance.Verdict;
 import org.tallywire.acceptance.uncertainty.Accuracy;
 import org.tallywire.api.Instrument;
@@ -47,6 +49,8 @@ import org.tallywire.testset.InstrumentHistory;
 import org.tallywire.testset.ReferenceStandard;
 import org.tallywire.testset.VerificationRule;
 
+@ResourceLock(Resources.SYSTEM_OUT) // what a command prints is caught there
+@ResourceLock(Resources.SYSTEM_ERR)
 class InstrumentCommandTest {
 
   private static final String STANDARDS =
@@ -71,27 +75,13 @@ class InstrumentCommandTest {
           + " the standing goes with it")
   void beside() throws Exception {
     Path data = folder.resolve("data");
-    Path standards = standards(LocalDate.now(ZoneOffset.UTC).plusDays(30));
     try (Bridge bridge =
         Bridge.open(Bench.config(data, Optional.empty(), List.of()), TimeSource.system())) {
       bridge.start();
       bridge
           .journal()
           .append(List.of(turns(1, "10.001"), turns(2, "10.002"), turns(3, "10.300")), List.of());
-      Object[] verify = {
-        "instrument",
-        "verify",
-        "--data",
-        data,
-        "--station",
-        "bay-1",
-        "--standards",
-        standards,
-        "--standard",
-        "ratio-10",
-        "--by",
-        "A. Tester"
-      };
+      Object[] verify = verify(data);
       Run passed = run(with(verify, "--readings", id(1) + "," + id(2)));
       assertEquals(Tallywire.OK, passed.code(), passed.err());
       assertTrue(passed.out().contains("Pass: it keeps the limit"), passed.out());
@@ -104,30 +94,7 @@ class InstrumentCommandTest {
       assertTrue(shown.out().contains("failed its last verification"), shown.out());
       assertTrue(shown.out().contains("calibration due: not known"), shown.out());
       assertEquals(Tallywire.OK, run(with(verify, "--readings", id(1))).code());
-      LocalDate today = LocalDate.now(ZoneOffset.UTC);
-      Run calibrated =
-          run(
-              "instrument",
-              "calibrated",
-              "--data",
-              data,
-              "--serial",
-              "007",
-              "--certificate",
-              "INV-9",
-              "--issuer",
-              "an invented laboratory",
-              "--on",
-              today,
-              "--due",
-              today,
-              "--by",
-              "A. Tester");
-      assertEquals(Tallywire.OK, calibrated.code(), calibrated.err());
-      Run well = run("instrument", "show", "--data", data);
-      assertEquals(Tallywire.OK, well.code(), well.out());
-      assertTrue(well.out().contains("007"), well.out());
-      assertTrue(well.out().contains(today + ""), well.out());
+      calibrated(data);
       List<InstrumentEvent> events = events(data);
       assertEquals(4, events.size());
       assertEquals(
@@ -139,6 +106,33 @@ class InstrumentCommandTest {
       assertEquals("A. Tester", events.get(0).by());
       refused(data, verify);
     }
+  }
+
+  private static void calibrated(Path data) {
+    LocalDate today = LocalDate.now(ZoneOffset.UTC);
+    Run calibrated =
+        run(
+            "instrument",
+            "calibrated",
+            "--data",
+            data,
+            "--serial",
+            "007",
+            "--certificate",
+            "INV-9",
+            "--issuer",
+            "an invented laboratory",
+            "--on",
+            today,
+            "--due",
+            today,
+            "--by",
+            "A. Tester");
+    assertEquals(Tallywire.OK, calibrated.code(), calibrated.err());
+    Run well = run("instrument", "show", "--data", data);
+    assertEquals(Tallywire.OK, well.code(), well.out());
+    assertTrue(well.out().contains("007"), well.out());
+    assertTrue(well.out().contains(today + ""), well.out());
   }
 
   private void refused(Path data, Object... verify) throws Exception {
@@ -208,6 +202,33 @@ class InstrumentCommandTest {
   @Test
   @DisplayName("Chart and drawing mark a point beyond the limits by its shape and a word")
   void charts() throws Exception {
+    InstrumentHistory history = weeks();
+    String text = InstrumentText.of(List.of(history), Bench.NOW);
+    List<String> beyond = text.lines().filter(line -> line.endsWith("beyond the limit")).toList();
+    // beyond in the chart of figures, and in that of the average
+    assertTrue(beyond.get(0).matches(" *23 +0\\.09 +[|].*[|].*X beyond the limit"), text);
+    assertEquals(0, text.lines().filter(line -> line.matches(" *22 .*X.*")).count(), text);
+    assertTrue(text.contains("individuals: 1 of 24 points beyond the limits: no. 23"), text);
+    String drawing = ControlDrawing.of(List.of(history));
+    assertTrue(drawing.contains("&lt;ratio&gt;"));
+    var root =
+        DocumentBuilderFactory.newInstance()
+            .newDocumentBuilder()
+            .parse(new ByteArrayInputStream(drawing.getBytes(StandardCharsets.UTF_8)))
+            .getDocumentElement();
+    int diamonds = root.getElementsByTagName("polygon").getLength();
+    assertEquals(48, diamonds + root.getElementsByTagName("circle").getLength());
+    assertEquals(diamonds, drawing.split(">out</text>", -1).length - 1);
+    assertEquals(
+        history.series().get(0).charts().stream().mapToInt(chart -> chart.out().size()).sum(),
+        diamonds);
+    assertTrue(drawing.contains("upper limit 0.05319"), drawing);
+    assertTrue(drawing.contains("prefers-color-scheme: dark"));
+    assertEquals("", ControlDrawing.of(List.of(new InstrumentHistory(Bench.TESTER))));
+  }
+
+  /** Returns a verification a week, of which one is far from the others. */
+  private static InstrumentHistory weeks() throws Exception {
     VerificationRule rule =
         new VerificationRule(
             new ReferenceStandard(
@@ -227,41 +248,29 @@ class InstrumentCommandTest {
     Instant at = Instant.parse("2026-01-05T09:00:00Z");
     for (int i = 0; i < 24; i++) {
       String shown = i == 22 ? "10.009" : i % 2 == 0 ? "10.001" : "9.999";
-      RecordedReading reading = RecordFormat.reading(turns(i, shown).payload());
+      RecordedReading reading = RecordFormat.reading(turns(i + 1, shown).payload());
       history.take(rule.verify(List.of(reading), "x", at.plus(7L * i, ChronoUnit.DAYS)));
     }
-    String text = InstrumentText.of(List.of(history), at);
-    List<String> beyond = text.lines().filter(line -> line.contains("beyond the limit")).toList();
-    // beyond in the chart of figures, and in that of the average
-    assertTrue(beyond.get(0).matches(" *23 +0\\.09 .*X.* beyond the limit"), text);
-    assertEquals(0, text.lines().filter(line -> line.matches(" *22 .*X.*")).count(), text);
-    assertTrue(text.contains("individuals: 1 of 24 points beyond the limits: no. 23"), text);
-    String drawing = ControlDrawing.of(List.of(history));
-    assertTrue(drawing.contains("&lt;ratio&gt;"));
-    var root =
-        DocumentBuilderFactory.newInstance()
-            .newDocumentBuilder()
-            .parse(new ByteArrayInputStream(drawing.getBytes(StandardCharsets.UTF_8)))
-            .getDocumentElement();
-    int diamonds = root.getElementsByTagName("polygon").getLength();
-    assertEquals(48, diamonds + root.getElementsByTagName("circle").getLength());
-    assertEquals(diamonds, drawing.split(">out</text>", -1).length - 1);
-    assertEquals(
-        history.series().get(0).charts().stream().mapToInt(chart -> chart.out().size()).sum(),
-        diamonds);
-    assertTrue(drawing.contains("upper limit 0.0532"), drawing);
-    assertTrue(drawing.contains("prefers-color-scheme: dark"));
-    if (System.getProperty("tallywire.write") != null) {
-      Files.writeString(Path.of("target/control.svg"), drawing);
-      Files.writeString(Path.of("target/control.txt"), text);
-    }
-    assertEquals("", ControlDrawing.of(List.of(new InstrumentHistory(Bench.TESTER))));
+    return history;
   }
 
-  private Path standards(LocalDate due) throws Exception {
-    Path file = folder.resolve("standards.yaml");
-    Files.writeString(file, STANDARDS.formatted(due));
-    return file;
+  private Object[] verify(Path data) throws Exception {
+    Path standards = folder.resolve("standards.yaml");
+    Files.writeString(standards, STANDARDS.formatted(LocalDate.now(ZoneOffset.UTC).plusDays(30)));
+    return new Object[] {
+      "instrument",
+      "verify",
+      "--data",
+      data,
+      "--station",
+      "bay-1",
+      "--standards",
+      standards,
+      "--standard",
+      "ratio-10",
+      "--by",
+      "A. Tester"
+    };
   }
 
   private static List<InstrumentEvent> events(Path data) throws Exception {
