@@ -1,10 +1,13 @@
 package org.tallywire.bridge;
 
+import java.io.PrintWriter;
 import java.nio.file.Path;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Objects;
 import java.util.concurrent.Callable;
+import org.jspecify.annotations.Nullable;
 import org.tallywire.api.RecordedReading;
 import org.tallywire.format.FormatException;
 import org.tallywire.format.RecordFormat;
@@ -14,8 +17,10 @@ import org.tallywire.journal.JournalException;
 import org.tallywire.journal.JournalView;
 import org.tallywire.testset.TestSet;
 import picocli.CommandLine.Command;
+import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
+import picocli.CommandLine.Spec;
 
 /** {@code tallywire test-set show}. */
 @Command(
@@ -28,6 +33,8 @@ import picocli.CommandLine.Parameters;
     },
     mixinStandardHelpOptions = true)
 final class TestSetShowCommand implements Callable<Integer> {
+
+  @Spec private @Nullable CommandSpec spec;
 
   private static final int PAGE = 256;
   private static final long LOOK_MILLIS = 200;
@@ -56,10 +63,11 @@ final class TestSetShowCommand implements Callable<Integer> {
       KnownTestSets known = new KnownTestSets(journal::find);
       long position = read(journal, known, journal.anchor().position());
       TestSetText text = new TestSetText(known.find(id));
-      System.out.print(Visible.lines(text.whole(readings)));
+      out().print(Visible.lines(text.whole(readings)));
       if (readings) {
-        System.out.print(Visible.lines(unbooked(journal, position, known.find(id).testSet())));
+        out().print(Visible.lines(unbooked(journal, position, known.find(id).testSet())));
       }
+      out().flush();
       if (follow) {
         follow(journal, known, position, text.next());
       }
@@ -120,10 +128,14 @@ final class TestSetShowCommand implements Callable<Integer> {
       position = read(journal, known, position);
       String next = new TestSetText(known.find(id)).next();
       if (!next.equals(last)) {
-        System.out.print("\n" + Visible.lines(next));
-        System.out.flush();
+        out().print("\n" + Visible.lines(next));
+        out().flush();
         last = next;
       }
     }
+  }
+
+  private PrintWriter out() {
+    return Objects.requireNonNull(spec).commandLine().getOut();
   }
 }

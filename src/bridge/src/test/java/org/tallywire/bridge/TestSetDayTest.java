@@ -7,6 +7,8 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 import java.io.ByteArrayInputStream;
 import java.io.ByteArrayOutputStream;
 import java.io.PrintStream;
+import java.io.PrintWriter;
+import java.io.StringWriter;
 import java.math.BigDecimal;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
@@ -296,18 +298,11 @@ class TestSetDayTest {
   }
 
   private int run(String... arguments) {
-    ByteArrayOutputStream bytes = new ByteArrayOutputStream();
-    PrintStream out = System.out;
-    PrintStream err = System.err;
-    try (PrintStream caught = new PrintStream(bytes, true, StandardCharsets.UTF_8)) {
-      System.setOut(caught);
-      System.setErr(caught);
-      return Tallywire.commandLine().execute(arguments);
-    } finally {
-      System.setOut(out);
-      System.setErr(err);
-      said = bytes.toString(StandardCharsets.UTF_8);
-    }
+    StringWriter both = new StringWriter();
+    PrintWriter out = new PrintWriter(both);
+    int code = Tallywire.commandLine().setOut(out).setErr(out).execute(arguments);
+    said = both.toString();
+    return code;
   }
 
   private int judge(String records) throws Exception {
