@@ -6,6 +6,7 @@ import java.time.LocalDate;
 import java.time.ZoneOffset;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Objects;
 import java.util.concurrent.Callable;
 import org.jspecify.annotations.Nullable;
 import org.tallywire.api.Instrument;
@@ -18,7 +19,9 @@ import org.tallywire.journal.JournalView;
 import org.tallywire.testset.InstrumentEvent;
 import org.tallywire.testset.InstrumentHistory;
 import picocli.CommandLine.Command;
+import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.Option;
+import picocli.CommandLine.Spec;
 
 /** {@code tallywire instrument calibrated}. */
 @Command(
@@ -31,6 +34,8 @@ import picocli.CommandLine.Option;
     },
     mixinStandardHelpOptions = true)
 final class InstrumentCalibratedCommand implements Callable<Integer> {
+
+  @Spec private @Nullable CommandSpec spec;
 
   @Option(
       names = "--data",
@@ -96,6 +101,7 @@ final class InstrumentCalibratedCommand implements Callable<Integer> {
         new InstrumentEvent.Calibrated(
             known.station(), now, by, known.instrument(), certificate, issuer, on, due);
     return Leaving.leave(
+        Objects.requireNonNull(spec),
         folder,
         new Draft(made.id(), RecordFormat.VERIFICATION, made.station(), RecordFormat.write(made)),
         "The calibration of %s %s, serial %s, is written; it counts up to and with %s."

@@ -1,10 +1,12 @@
 package org.tallywire.bridge;
 
 import java.io.IOException;
+import java.io.PrintWriter;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
 import java.time.Instant;
 import java.util.List;
+import java.util.Objects;
 import java.util.concurrent.Callable;
 import org.jspecify.annotations.Nullable;
 import org.tallywire.format.FormatException;
@@ -13,8 +15,10 @@ import org.tallywire.journal.JournalException;
 import org.tallywire.journal.JournalView;
 import org.tallywire.testset.InstrumentHistory;
 import picocli.CommandLine.Command;
+import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
+import picocli.CommandLine.Spec;
 
 /** {@code tallywire instrument show}. */
 @Command(
@@ -28,6 +32,8 @@ import picocli.CommandLine.Parameters;
     },
     mixinStandardHelpOptions = true)
 final class InstrumentShowCommand implements Callable<Integer> {
+
+  @Spec private @Nullable CommandSpec spec;
 
   @Parameters(
       arity = "0..1",
@@ -55,7 +61,7 @@ final class InstrumentShowCommand implements Callable<Integer> {
     }
     InstrumentRecords records;
     try (JournalView journal = Folder.view(Folder.of(data))) {
-      Folder.cutOff(journal.anchor()).ifPresent(System.err::println);
+      Folder.cutOff(journal.anchor()).ifPresent(err()::println);
       records = InstrumentRecords.of(journal);
     } catch (JournalException | FormatException e) {
       throw new SetupException("data: " + e.getMessage());
@@ -64,30 +70,39 @@ final class InstrumentShowCommand implements Callable<Integer> {
         (serial == null ? records.all() : records.find(serial))
             .stream().map(InstrumentRecords.Known::history).toList();
     if (shown.isEmpty()) {
-      System.err.println(
-          Visible.text(
-              serial == null
-                  ? "The journal has no reading of an instrument with a serial number."
-                  : "The journal knows no instrument with serial number %s.".formatted(serial)));
+      err()
+          .println(
+              Visible.text(
+                  serial == null
+                      ? "The journal has no reading of an instrument with a serial number."
+                      : "The journal knows no instrument with serial number %s."
+                          .formatted(serial)));
       return Tallywire.NOT_AS_IT_SHOULD_BE;
     }
     Instant now = Instant.now();
-    System.out.print(
-        serial == null ? InstrumentText.list(shown, now) : InstrumentText.of(shown, now));
+    out().print(serial == null ? InstrumentText.list(shown, now) : InstrumentText.of(shown, now));
     boolean drawn = svg == null || draw(svg, shown);
     boolean well = shown.stream().allMatch(one -> one.standing().objection(now).isEmpty());
     return well && drawn ? Tallywire.OK : Tallywire.NOT_AS_IT_SHOULD_BE;
   }
 
-  private static boolean draw(Path file, List<InstrumentHistory> shown)
+  private boolean draw(Path file, List<InstrumentHistory> shown)
       throws SetupException, IOException {
     String drawing = ControlDrawing.of(shown);
     if (drawing.isEmpty()) {
-      System.err.printf("%s is not written: there is no control chart to draw.%n", file);
+      err().printf("%s is not written: there is no control chart to draw.%n", file);
       return false;
     }
     byte[] bytes = drawing.getBytes(StandardCharsets.UTF_8);
     NewFile.<IOException>write(file, out -> out.write(bytes));
     return true;
+  }
+
+  private PrintWriter out() {
+    return Objects.requireNonNull(spec).commandLine().getOut();
+  }
+
+  private PrintWriter err() {
+    return Objects.requireNonNull(spec).commandLine().getErr();
   }
 }

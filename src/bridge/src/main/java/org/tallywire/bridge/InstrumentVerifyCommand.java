@@ -1,10 +1,12 @@
 package org.tallywire.bridge;
 
+import java.io.PrintWriter;
 import java.math.BigDecimal;
 import java.nio.file.Path;
 import java.time.Duration;
 import java.time.Instant;
 import java.util.List;
+import java.util.Objects;
 import java.util.Optional;
 import java.util.concurrent.Callable;
 import org.jspecify.annotations.Nullable;
@@ -25,7 +27,9 @@ import org.tallywire.testset.InstrumentEvent;
 import org.tallywire.testset.ReferenceStandard;
 import org.tallywire.testset.VerificationRule;
 import picocli.CommandLine.Command;
+import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.Option;
+import picocli.CommandLine.Spec;
 
 /** {@code tallywire instrument verify}. */
 @Command(
@@ -41,6 +45,8 @@ import picocli.CommandLine.Option;
     },
     mixinStandardHelpOptions = true)
 final class InstrumentVerifyCommand implements Callable<Integer> {
+
+  @Spec private @Nullable CommandSpec spec;
 
   private static final int MOST = 100;
 
@@ -130,9 +136,10 @@ final class InstrumentVerifyCommand implements Callable<Integer> {
       throw new SetupException("data: " + e.getMessage());
     }
     if (ids.isEmpty() && readings.size() < count) {
-      System.err.printf(
-          "Nothing is written: %d of %d readings came in %s.%n",
-          readings.size(), count, Durations.written(longest));
+      err()
+          .printf(
+              "Nothing is written: %d of %d readings came in %s.%n",
+              readings.size(), count, Durations.written(longest));
       return Tallywire.NOT_AS_IT_SHOULD_BE;
     }
     List<String> objections = rule.objections(readings);
@@ -146,7 +153,7 @@ final class InstrumentVerifyCommand implements Callable<Integer> {
       throws JournalException, FormatException, SetupException, InterruptedException {
     StandardReadings readings = new StandardReadings(journal, station, quantity);
     return ids.isEmpty()
-        ? readings.next(count, longest, System.out)
+        ? readings.next(count, longest, out())
         : readings.named(ids.stream().map(String::strip).toList());
   }
 
@@ -178,14 +185,23 @@ final class InstrumentVerifyCommand implements Callable<Integer> {
         Optional.ofNullable(temperature).map(t -> new VerificationRule.Temperature(t, within)));
   }
 
-  private static int leave(Path folder, InstrumentEvent.Verified made) throws SetupException {
-    System.out.println(Visible.text(made.sentence()));
+  private int leave(Path folder, InstrumentEvent.Verified made) throws SetupException {
+    out().println(Visible.text(made.sentence()));
     int left =
         Leaving.leave(
+            Objects.requireNonNull(spec),
             folder,
             new Draft(
                 made.id(), RecordFormat.VERIFICATION, made.station(), RecordFormat.write(made)),
             "The verification is written.");
     return made.state() == Verdict.State.PASS ? left : Tallywire.NOT_AS_IT_SHOULD_BE;
+  }
+
+  private PrintWriter out() {
+    return Objects.requireNonNull(spec).commandLine().getOut();
+  }
+
+  private PrintWriter err() {
+    return Objects.requireNonNull(spec).commandLine().getErr();
   }
 }

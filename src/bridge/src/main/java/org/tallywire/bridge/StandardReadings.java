@@ -1,6 +1,6 @@
 package org.tallywire.bridge;
 
-import java.io.PrintStream;
+import java.io.PrintWriter;
 import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
@@ -69,7 +69,7 @@ final class StandardReadings {
    *
    * @return as many as were asked for, or fewer if the time was over
    */
-  List<RecordedReading> next(int count, Duration wait, PrintStream out)
+  List<RecordedReading> next(int count, Duration wait, PrintWriter out)
       throws JournalException, FormatException, InterruptedException {
     List<RecordedReading> readings = new ArrayList<>();
     long deadline = System.nanoTime() + wait.toNanos();

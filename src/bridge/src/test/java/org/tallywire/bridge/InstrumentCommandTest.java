@@ -6,7 +6,6 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.io.ByteArrayInputStream;
 import java.io.ByteArrayOutputStream;
-import java.io.PrintStream;
 import java.io.PrintWriter;
 import java.io.StringWriter;
 import java.math.BigDecimal;
@@ -27,8 +26,6 @@ import javax.xml.parsers.DocumentBuilderFactory;
 import org.junit.jupiter.api.DisplayName;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
-import org.junit.jupiter.api.parallel.ResourceLock;
-import org.junit.jupiter.api.parallel.Resources;
 import org.tallywire.acceptance.Verdict;
 import org.tallywire.acceptance.uncertainty.Accuracy;
 import org.tallywire.api.Instrument;
@@ -49,8 +46,6 @@ import org.tallywire.testset.InstrumentHistory;
 import org.tallywire.testset.ReferenceStandard;
 import org.tallywire.testset.VerificationRule;
 
-@ResourceLock(Resources.SYSTEM_OUT) // what a command prints is caught there
-@ResourceLock(Resources.SYSTEM_ERR)
 class InstrumentCommandTest {
 
   private static final String STANDARDS =
@@ -179,10 +174,10 @@ class InstrumentCommandTest {
                 }
               });
       // what is taken before it says that it waits does not count
-      PrintStream out =
-          new PrintStream(told, true, StandardCharsets.UTF_8) {
+      PrintWriter out =
+          new PrintWriter(told, true, StandardCharsets.UTF_8) {
             @Override
-            public PrintStream printf(String format, Object... parts) {
+            public PrintWriter printf(String format, Object... parts) {
               instrument.start();
               return super.printf(format, parts);
             }
@@ -314,25 +309,13 @@ class InstrumentCommandTest {
 
   /** Runs a command in this process, with what it prints. */
   private static Run run(Object... arguments) {
-    PrintStream out = System.out;
-    PrintStream err = System.err;
-    ByteArrayOutputStream said = new ByteArrayOutputStream();
-    ByteArrayOutputStream complained = new ByteArrayOutputStream();
-    StringWriter setup = new StringWriter();
-    System.setOut(new PrintStream(said, true, StandardCharsets.UTF_8));
-    System.setErr(new PrintStream(complained, true, StandardCharsets.UTF_8));
-    try {
-      int code =
-          Tallywire.commandLine()
-              .setErr(new PrintWriter(setup, true))
-              .execute(Arrays.stream(arguments).map(Object::toString).toArray(String[]::new));
-      return new Run(
-          code,
-          said.toString(StandardCharsets.UTF_8),
-          complained.toString(StandardCharsets.UTF_8) + setup);
-    } finally {
-      System.setOut(out);
-      System.setErr(err);
-    }
+    StringWriter out = new StringWriter();
+    StringWriter err = new StringWriter();
+    int code =
+        Tallywire.commandLine()
+            .setOut(new PrintWriter(out, true))
+            .setErr(new PrintWriter(err, true))
+            .execute(Arrays.stream(arguments).map(Object::toString).toArray(String[]::new));
+    return new Run(code, out.toString(), err.toString());
   }
 }

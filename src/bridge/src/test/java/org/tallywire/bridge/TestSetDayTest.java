@@ -28,8 +28,6 @@ import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.DisplayName;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
-import org.junit.jupiter.api.parallel.ResourceLock;
-import org.junit.jupiter.api.parallel.Resources;
 import org.tallywire.acceptance.Verdict;
 import org.tallywire.api.Booking;
 import org.tallywire.api.Quantity;
@@ -50,8 +48,6 @@ import org.tallywire.testset.InstrumentEvent;
 import org.tallywire.testset.TestSet;
 
 /** The tester's commands beside an examiner over a real journal (README, "A day at the bench"). */
-@ResourceLock(Resources.SYSTEM_OUT) // what a command prints is caught there
-@ResourceLock(Resources.SYSTEM_ERR)
 class TestSetDayTest {
 
   private static final String LV_A = "winding-resistance/LV/A";
