@@ -93,7 +93,7 @@ final class InstrumentCalibratedCommand implements Callable<Integer> {
 
   @Override
   public Integer call() throws Exception {
-    Instant now = Instant.now();
+    Instant now = Leaving.now();
     requireRight(now);
     Path folder = Folder.of(data);
     InstrumentRecords.Known known = known(folder);

@@ -4,7 +4,6 @@ import java.io.PrintWriter;
 import java.math.BigDecimal;
 import java.nio.file.Path;
 import java.time.Duration;
-import java.time.Instant;
 import java.util.List;
 import java.util.Objects;
 import java.util.Optional;
@@ -146,7 +145,7 @@ final class InstrumentVerifyCommand implements Callable<Integer> {
     if (!objections.isEmpty()) {
       throw new SetupException(objections);
     }
-    return leave(folder, rule.verify(readings, by, Instant.now()));
+    return leave(folder, rule.verify(readings, by, Leaving.now()));
   }
 
   private List<RecordedReading> readings(JournalView journal, Quantity quantity, Duration longest)
