@@ -28,6 +28,7 @@ import org.tallywire.testset.VerificationRule;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.Option;
+import picocli.CommandLine.Parameters;
 import picocli.CommandLine.Spec;
 
 /** {@code tallywire instrument verify}. */
@@ -47,14 +48,13 @@ final class InstrumentVerifyCommand implements Callable<Integer> {
 
   @Spec private @Nullable CommandSpec spec;
 
-  private static final int MOST = 100;
-
-  @Option(
-      names = "--data",
-      required = true,
-      paramLabel = "DATA|CONFIG",
-      description = "the data folder of the bridge, or its configuration file")
+  @Parameters(
+      index = "0",
+      paramLabel = "CONFIG|DATA",
+      description = "the bridge's configuration file, or its data folder")
   private Path data = Path.of("");
+
+  private static final int MOST = 100;
 
   @Option(names = "--station", required = true, paramLabel = "NAME", description = "its station")
   private String station = "";
