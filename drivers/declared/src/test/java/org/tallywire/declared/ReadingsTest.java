@@ -63,6 +63,60 @@ final class ReadingsTest {
   }
 
   @Test
+  @DisplayName("DRV-18: bits named by their masks are the bits that a manual means")
+  void masks() throws Exception {
+    DeclaredDriver driver =
+        DeclaredFile.parse(
+            "masks",
+            FLAGS.replace(
+                "{0: not-settled, 1: suspect, 3: aborted, 7: ok}",
+                "{0x01: ok, 0x02: suspect, \"0x04\": aborted, 0x10: ok}"));
+    Played played = new Played(driver);
+    played.arrives("\r\n1,5;21.5;11\r\n1,5;21.5;02\r\n1,5;21.5;16\r\n1,5;21.5;08\r\n");
+    assertEquals(
+        List.of("ok", "suspect", "aborted"),
+        played.host.readings().stream().map(r -> r.status().word()).toList());
+    assertEquals(1, played.faults.size(), "08 is not named");
+    assertEquals(
+        List.of(
+            "flags: bit 0, mask 0x01: ok",
+            "flags: bit 1, mask 0x02: suspect",
+            "flags: bit 2, mask 0x04: aborted",
+            "flags: bit 4, mask 0x10: ok"),
+        driver.bitsInWords());
+  }
+
+  private static final String PHASES =
+      """
+      driver: phases
+      version: 1
+      about: a meter that measures two phases at once
+      rules:
+        - separated: {by: ";", fields: [a, b]}
+          readings:
+            - values: [{quantity: turns-ratio, from: a, unit: 1, dropped: ["-"]}]
+              labels: {phase: A}
+            - values: [{quantity: turns-ratio, from: b, unit: 1, dropped: ["-"]}]
+              labels: {phase: B}
+      """;
+
+  @Test
+  @DisplayName("DRV-19: of the readings of a line one without a value is left out, not the others")
+  void leftOut() throws Exception {
+    Played played = Played.of(PHASES);
+    played.arrives("\r\n1.5;1.6\r\n1.5;-\r\n-;1.6\r\n-;-\r\n");
+    assertEquals(
+        List.of("A 0", "B 1", "A 0", "B 0"),
+        played.host.readings().stream()
+            .map(r -> r.labels().get("phase") + " " + r.part())
+            .toList());
+    assertEquals(List.of(FaultCode.FRAME_SYNTAX), played.faultCodes(), "of the last line alone");
+    assertTrue(
+        String.valueOf(played.faults.get(0).getMessage()).contains("has no value"),
+        played.faults.toString());
+  }
+
+  @Test
   @DisplayName("DRV-15: a value's own numbers take the place of the file's")
   void numbersOfOneValue() throws Exception {
     Played played = played("1,50;21.5;0", "1.50;21.5;0", "1,50;21,5;0");

@@ -49,6 +49,14 @@ public interface SessionHost {
    */
   void restarted(String sentence);
 
+  /**
+   * Says in one sentence that the instrument contradicts its station's settings, and which of the
+   * two counts; readings come all the same.
+   */
+  default void contradicted(String sentence) {
+    status(sentence);
+  }
+
   /** Returns the last sequence number of that instrument and epoch that is on disk, if any. */
   OptionalLong lastRecorded(Instrument instrument, String epoch);
 

@@ -111,6 +111,11 @@ final class Conversation implements SessionHost {
     notice(Topic.RESTART, sentence);
   }
 
+  @Override
+  public void contradicted(String sentence) {
+    notice(Topic.SETTINGS, sentence);
+  }
+
   private void notice(Topic topic, String sentence) {
     String visible = Visible.text(sentence);
     state.noticed().ifPresent(besides -> log.warn("{}: {}{}", config.name(), visible, besides));
