@@ -12,6 +12,7 @@ import org.tallywire.api.Instrument;
 import org.tallywire.api.Link;
 import org.tallywire.api.LinkException;
 import org.tallywire.api.Reading;
+import org.tallywire.api.SequenceNumber;
 import org.tallywire.api.SessionHost;
 import org.tallywire.api.TimeSource;
 import org.tallywire.bridge.StationState.Topic;
@@ -126,6 +127,15 @@ final class Conversation implements SessionHost {
   public OptionalLong lastRecorded(Instrument instrument, String epoch) {
     try {
       return recorder.lastRecorded(instrument, config.name(), epoch);
+    } catch (JournalException e) {
+      throw new StorageFailure(e);
+    }
+  }
+
+  @Override
+  public Optional<Reading> recorded(Instrument instrument, SequenceNumber number) {
+    try {
+      return recorder.recorded(instrument, config.name(), number);
     } catch (JournalException e) {
       throw new StorageFailure(e);
     }
