@@ -62,8 +62,8 @@ public interface SessionHost {
   OptionalLong lastRecorded(Instrument instrument, String epoch);
 
   /**
-   * Returns the reading of that number as it is on disk, the first of its parts; nothing if there is
-   * none, or no longer.
+   * Returns the reading of that number as it is on disk, the first of its parts; nothing if there
+   * is none, or no longer.
    */
   default Optional<Reading> recorded(Instrument instrument, SequenceNumber number) {
     return Optional.empty();
