@@ -114,8 +114,7 @@ final class ExampleReader {
   }
 
   private static Optional<Example.Place> place(Section keys) {
-    Optional<Long> number =
-        keys.converted("number", "a whole number", "17", ExampleReader::whole);
+    Optional<Long> number = keys.converted("number", "a whole number", "17", ExampleReader::whole);
     Optional<List<Long>> missing =
         keys.converted(
             "gap",

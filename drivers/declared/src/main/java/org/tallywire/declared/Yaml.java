@@ -57,7 +57,8 @@ final class Yaml {
 
   private static boolean isPlain(Node node, Problems problems) {
     if (node.getAnchor() != null) {
-      problems.add(node, "anchors (&) and aliases (*) are not taken here; write the same out at each place");
+      problems.add(
+          node, "anchors (&) and aliases (*) are not taken here; write the same out at each place");
       return false;
     }
     if (!node.getTag().getValue().startsWith(STANDARD)) {

@@ -46,7 +46,9 @@ final class IdentityTest {
     assertEquals("", usual(ShippedFilesTest.driver("bench-ohmmeter")));
     assertEquals("", usual(DeclaredFile.parse("talks", RULES)), "it may say it later, or never");
     assertEquals(
-        "", usual(DeclaredFile.parse("model", ASKED.replace("?<serial>", "?<model>"))), "no serial");
+        "",
+        usual(DeclaredFile.parse("model", ASKED.replace("?<serial>", "?<model>"))),
+        "no serial");
     assertEquals("7", usual(DeclaredFile.parse("file", ASKED + "instrument: {serial: \"7\"}\n")));
   }
 

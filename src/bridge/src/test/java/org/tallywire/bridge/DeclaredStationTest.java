@@ -150,7 +150,6 @@ class DeclaredStationTest {
     ScriptedLink link = start(DeclaredFile.read(RATIOMETER).configured(Map.of("serial", "0815")));
     gives(link, reading(17, "25.0412"));
     assertEquals(List.of("n1 17"), recorded());
-    until(
-        () -> states.stream().anyMatch(s -> s.contains("what the instrument says counts; take")));
+    until(() -> states.stream().anyMatch(s -> s.contains("what the instrument says counts; take")));
   }
 }

@@ -89,7 +89,7 @@ class ReplayCommandTest {
         Publisher publisher =
             new Publisher(
                 journal, nobody, board.will(), Bridge.tallies(time), time, new Reports(board));
-        SignOfLife alive = new SignOfLife(board, data, journal, publisher)) {
+        SignOfLife alive = new SignOfLife(board, data, journal, Optional.of(publisher))) {
       journal.append(
           List.of(
               Bench.lvResistance(1, "A", "2.4"),

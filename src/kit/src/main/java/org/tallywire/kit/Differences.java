@@ -58,11 +58,9 @@ final class Differences {
     for (int i = 0; i < Math.max(expected.size(), given.size()); i++) {
       if (i >= given.size()) {
         found.add(
-            "%s%s of the example did not come"
-                .formatted(where, Sentences.value(expected.get(i))));
+            "%s%s of the example did not come".formatted(where, Sentences.value(expected.get(i))));
       } else if (i >= expected.size()) {
-        found.add(
-            "%s%s is not in the example".formatted(where, Sentences.value(given.get(i))));
+        found.add("%s%s is not in the example".formatted(where, Sentences.value(given.get(i))));
       } else if (!Expected.same(expected.get(i), given.get(i))) {
         found.add(
             "%s%s came, in the example it is %s%s"

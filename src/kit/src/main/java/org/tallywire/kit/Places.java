@@ -15,8 +15,7 @@ final class Places {
   private Places() {}
 
   /** Returns it for readings that are as expected otherwise; nothing where no place is expected. */
-  static List<String> differences(
-      List<Expected> expected, List<Reading> readings, List<Gap> gaps) {
+  static List<String> differences(List<Expected> expected, List<Reading> readings, List<Gap> gaps) {
     List<String> found = new ArrayList<>();
     List<Gap> left = new ArrayList<>(gaps);
     Optional<SequenceNumber> before = Optional.empty();
