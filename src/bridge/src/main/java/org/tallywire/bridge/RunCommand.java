@@ -15,9 +15,10 @@ import picocli.CommandLine.Parameters;
     description = "Runs the bridge that a configuration file describes, until it is stopped.",
     exitCodeListHeading = "%nExit codes:%n",
     exitCodeList = {
-      "0:it was stopped, by Ctrl-C or by the system",
       "2:the configuration, the data folder or the command line is wrong; nothing was started",
-      "4:it ended by a fault of its own; the log says which"
+      "4:it ended by a fault of its own; the log says which",
+      "130:it was stopped by Ctrl-C",
+      "143:it was ended by the system, which asked it to stop (SIGTERM)"
     },
     mixinStandardHelpOptions = true)
 final class RunCommand implements Callable<Integer> {
