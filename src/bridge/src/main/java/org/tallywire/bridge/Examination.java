@@ -38,6 +38,7 @@ final class Examination implements AutoCloseable {
 
   private static final Logger log = LoggerFactory.getLogger(Examination.class);
   private static final int BATCH = 64;
+  private static final int MOST_LATELY = 4 * BATCH;
   private static final Duration SLICE = Duration.ofMillis(200);
   private static final Duration AFTER_FAILURE = Duration.ofSeconds(1);
   private static final Duration CLOSE_LIMIT = Duration.ofSeconds(4);
@@ -53,6 +54,7 @@ final class Examination implements AutoCloseable {
   private final StateBoard board;
   private final Map<String, TestSet> open = new LinkedHashMap<>();
   private final Map<String, Long> openedAt = new HashMap<>();
+  private final Map<String, JournalEntry> lately = new Lately();
   private final Thread thread = new Thread(this::run, "examiner");
 
   private volatile boolean closing;
@@ -146,6 +148,16 @@ final class Examination implements AutoCloseable {
     }
   }
 
+  /** The last readings that were read, by their ids; the journal has them all. */
+  private static final class Lately extends LinkedHashMap<String, JournalEntry> {
+    private static final long serialVersionUID = 1;
+
+    @Override
+    protected boolean removeEldestEntry(Map.Entry<String, JournalEntry> eldest) {
+      return size() > MOST_LATELY;
+    }
+  }
+
   /** Some entries, and the readings that the bookings among them name. */
   private record Read(List<JournalEntry> entries, Map<String, JournalEntry> readings) {}
 
@@ -206,14 +218,22 @@ final class Examination implements AutoCloseable {
         break;
       }
       entries.add(entry);
-      if (entry.kind().equals(RecordFormat.BOOKING)) {
+      if (entry.kind().equals(RecordFormat.READING)) {
+        lately.put(entry.id(), entry);
+      } else if (entry.kind().equals(RecordFormat.BOOKING)) {
         Optional<String> id = readingOf(entry);
         if (id.isPresent()) {
-          journal.find(id.get()).ifPresent(reading -> readings.put(id.get(), reading));
+          find(id.get()).ifPresent(reading -> readings.put(id.get(), reading));
         }
       }
     }
     return new Read(entries, readings);
+  }
+
+  /** Most bookings are of a reading that was read a moment ago. */
+  private Optional<JournalEntry> find(String reading) throws JournalException {
+    JournalEntry known = lately.get(reading);
+    return known == null ? journal.find(reading) : Optional.of(known);
   }
 
   private static Optional<String> readingOf(JournalEntry booking) {

@@ -1,6 +1,8 @@
 package org.tallywire.fault;
 
+import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
+import static org.junit.jupiter.api.Assertions.fail;
 
 import java.io.BufferedReader;
 import java.io.IOException;
@@ -19,6 +21,7 @@ import java.util.concurrent.CompletableFuture;
 import java.util.concurrent.ExecutionException;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.TimeoutException;
+import org.junit.jupiter.api.Assumptions;
 
 /** The process that gives recorded lines on pseudo-terminals; {@code feeder.py} says how. */
 final class Feeder implements AutoCloseable {
@@ -38,6 +41,26 @@ final class Feeder implements AutoCloseable {
     this.process = process;
     this.commands = process.outputWriter(StandardCharsets.US_ASCII);
     this.answers = process.inputReader(StandardCharsets.US_ASCII);
+  }
+
+  /**
+   * Skips the test where there is no Python for the scripts; on a build server (CI=true) fails it.
+   *
+   * @param all whether the plain script is to run too, which fails without its libraries
+   */
+  static void require(boolean all) throws Exception {
+    boolean there = Files.isExecutable(Path.of(PYTHON));
+    if (!there && "true".equals(System.getenv("CI"))) {
+      fail("python3 is needed on the build server: " + PYTHON);
+    }
+    Assumptions.assumeTrue(there, "there is no " + PYTHON);
+    if (all) {
+      Process tried =
+          new ProcessBuilder(PYTHON, "-c", "import serial, paho.mqtt.client").inheritIO().start();
+      assertTrue(tried.waitFor(ANSWER_SECONDS, TimeUnit.SECONDS), "python3 does not end");
+      assertEquals(
+          0, tried.exitValue(), "the plain script needs python3-serial and python3-paho-mqtt");
+    }
   }
 
   /** Starts so many instruments that speak the line protocol. */

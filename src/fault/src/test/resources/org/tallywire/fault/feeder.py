@@ -65,6 +65,7 @@ class Instrument:
         self.input = b""
         self.spoke = time.monotonic()
         self.session = False
+        self.wants = select.EPOLLIN
 
     def make(self):
         self.given += 1
@@ -78,7 +79,7 @@ class Instrument:
         self.write()
 
     def send(self):
-        """Sends what the credit allows; returns whether something has to wait for it."""
+        """Sends what the credit allows and the terminal takes."""
         while self.waiting and len(self.sent) < self.credit and len(self.out) < 65536:
             one = self.waiting.popleft()
             if not self.talk_only:
@@ -87,7 +88,6 @@ class Instrument:
             self.marks.append((len(self.out), self.next))
             self.next += 1
         self.write()
-        return bool(self.waiting)
 
     def write(self):
         try:
@@ -209,8 +209,11 @@ def main():
         feed.next(instruments)
         for one in instruments:
             if one.waiting or one.out:
-                wants = one.send() and len(one.sent) < one.credit or one.out
-                ear.modify(one.master, select.EPOLLIN | (select.EPOLLOUT if wants else 0))
+                one.send()
+            wants = select.EPOLLIN | (select.EPOLLOUT if one.out else 0)
+            if wants != one.wants:
+                one.wants = wants
+                ear.modify(one.master, wants)
         if time.monotonic() - looked > 0.1:
             looked = time.monotonic()
             for one in instruments:
