@@ -55,6 +55,7 @@ final class Examination implements AutoCloseable {
   private final Admission admission;
   private final OpenTestSets open = new OpenTestSets();
   private final Map<String, Long> openedAt = new HashMap<>();
+  private final Window<JournalEntry> lately = new Window<>();
   private final Thread thread = new Thread(this::run, "examiner");
 
   private volatile boolean closing;
@@ -257,14 +258,22 @@ final class Examination implements AutoCloseable {
         break;
       }
       entries.add(entry);
-      if (isBooking(entry)) {
+      if (entry.kind().equals(RecordFormat.READING)) {
+        lately.put(entry.id(), entry, entry.payload().length);
+      } else if (isBooking(entry)) {
         Optional<String> id = readingOf(entry);
         if (id.isPresent()) {
-          journal.find(id.get()).ifPresent(reading -> readings.put(id.get(), reading));
+          find(id.get()).ifPresent(reading -> readings.put(id.get(), reading));
         }
       }
     }
     return new Read(entries, readings);
+  }
+
+  /** Most bookings are of a reading that was read a moment ago. */
+  private Optional<JournalEntry> find(String reading) throws JournalException {
+    Optional<JournalEntry> known = lately.find(reading);
+    return known.isPresent() ? known : journal.find(reading);
   }
 
   private static Optional<String> readingOf(JournalEntry booking) {
@@ -325,8 +334,10 @@ final class Examination implements AutoCloseable {
             // booked already, if it was to be
             again ? List.of() : reading(RecordFormat.reading(entry.payload()));
         case RecordFormat.BOOKING -> booking(RecordFormat.booking(entry.payload()), readings);
+        case RecordFormat.TEST_SET ->
+            testSet(RecordFormat.testSetEvent(entry.payload()), entry.position());
         default -> {
-          take(entry);
+          KnownTestSets.takeBeside(open, entry);
           yield List.of();
         }
       };
@@ -337,24 +348,14 @@ final class Examination implements AutoCloseable {
     }
   }
 
-  private void take(JournalEntry entry) throws FormatException {
-    switch (entry.kind()) {
-      case RecordFormat.TEST_SET -> {
-        TestSetEvent event = RecordFormat.testSetEvent(entry.payload());
-        open.take(event);
-        if (event instanceof TestSetEvent.Opened) {
-          openedAt.put(event.testSet(), entry.position());
-        } else if (event instanceof TestSetEvent.Closed) {
-          openedAt.remove(event.testSet());
-        }
-      }
-      case RecordFormat.CHECKLIST -> open.take(RecordFormat.checklistAnswer(entry.payload()));
-      case RecordFormat.NOTE -> open.take(RecordFormat.note(entry.payload()));
-      case RecordFormat.VERIFICATION -> open.take(RecordFormat.instrumentEvent(entry.payload()));
-      default -> {
-        // says nothing about a test set
-      }
+  private List<Draft> testSet(TestSetEvent event, long at) {
+    open.take(event);
+    if (event instanceof TestSetEvent.Opened) {
+      openedAt.put(event.testSet(), at);
+    } else if (event instanceof TestSetEvent.Closed) {
+      openedAt.remove(event.testSet());
     }
+    return List.of();
   }
 
   private List<Draft> reading(RecordedReading recorded) {

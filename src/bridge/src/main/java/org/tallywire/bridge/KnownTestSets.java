@@ -52,6 +52,13 @@ final class KnownTestSets {
     switch (entry.kind()) {
       case RecordFormat.TEST_SET -> event(RecordFormat.testSetEvent(entry.payload()));
       case RecordFormat.BOOKING -> booking(RecordFormat.booking(entry.payload()));
+      default -> takeBeside(open, entry);
+    }
+  }
+
+  /** Lets open test sets take an entry that is neither an event, a reading nor a booking of one. */
+  static void takeBeside(OpenTestSets open, JournalEntry entry) throws FormatException {
+    switch (entry.kind()) {
       case RecordFormat.CHECKLIST -> open.take(RecordFormat.checklistAnswer(entry.payload()));
       case RecordFormat.NOTE -> open.take(RecordFormat.note(entry.payload()));
       case RecordFormat.VERIFICATION -> open.take(RecordFormat.instrumentEvent(entry.payload()));

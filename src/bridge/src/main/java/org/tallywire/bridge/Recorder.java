@@ -58,7 +58,7 @@ final class Recorder {
   Optional<Reading> recorded(Instrument instrument, String station, SequenceNumber number)
       throws JournalException {
     String source = RecordId.source(instrument, station);
-    return first(RecordId.reading(source, number.epoch(), number.number(), 0), Map.of());
+    return recorded(RecordId.reading(source, number.epoch(), number.number(), 0));
   }
 
   /** Readings and gaps as entries to be; stamped once, they keep their identities until written. */
@@ -74,11 +74,15 @@ final class Recorder {
     List<SequenceMark> marks = new ArrayList<>();
     Map<String, OwnEpoch> numbered = new HashMap<>();
     Map<String, Reading> stamped = new HashMap<>();
+    Map<Numbering, Long> lastNumbers = new HashMap<>();
     for (Reading reading : readings) {
       String source = RecordId.source(reading.instrument(), station);
       SequenceNumber number = number(source, reading, numbered);
       String id = RecordId.reading(source, number.epoch(), number.number(), reading.part());
-      Optional<Reading> first = first(id, stamped);
+      Optional<Reading> first = Optional.ofNullable(stamped.get(id));
+      if (first.isEmpty() && number.number() <= last(source, number.epoch(), lastNumbers)) {
+        first = recorded(id);
+      }
       if (first.isEmpty()) {
         stamped.put(id, reading);
         RecordedReading recorded = new RecordedReading(id, station, driver, reading);
@@ -162,12 +166,26 @@ final class Recorder {
     return new SequenceNumber(next.epoch(), next.last());
   }
 
-  /** Returns the reading that already has an identity, in this batch or in the journal. */
-  private Optional<Reading> first(String id, Map<String, Reading> stamped) throws JournalException {
-    Reading here = stamped.get(id);
-    if (here != null) {
-      return Optional.of(here);
+  /** Whose numbers. */
+  private record Numbering(String source, String epoch) {}
+
+  /**
+   * Returns the highest number that is on disk, 0 if none is; asked of the journal once for a
+   * batch. No reading beyond it is there, since each is written together with its number's mark.
+   */
+  private long last(String source, String epoch, Map<Numbering, Long> known)
+      throws JournalException {
+    Numbering numbering = new Numbering(source, epoch);
+    Long last = known.get(numbering);
+    if (last == null) {
+      last = journal.lastSequence(source, epoch).orElse(0);
+      known.put(numbering, last);
     }
+    return last;
+  }
+
+  /** Returns the reading that already has an identity in the journal. */
+  private Optional<Reading> recorded(String id) throws JournalException {
     Optional<JournalEntry> entry = journal.find(id);
     if (entry.isEmpty()) {
       return Optional.empty();

@@ -53,9 +53,13 @@ record Packet(byte[] bytes, int header) {
   }
 
   String payload() {
+    return new String(body(), StandardCharsets.UTF_8);
+  }
+
+  /** Returns the payload's bytes. */
+  byte[] body() {
     int id = (first() & 6) == 0 ? 0 : 2;
-    int begin = header + 2 + topicLength() + id;
-    return new String(bytes, begin, bytes.length - begin, StandardCharsets.UTF_8);
+    return Arrays.copyOfRange(bytes, header + 2 + topicLength() + id, bytes.length);
   }
 
   private int topicLength() {
