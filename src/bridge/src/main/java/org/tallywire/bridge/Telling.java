@@ -129,17 +129,20 @@ final class Telling implements AutoCloseable {
       case RecordFormat.VERDICT -> tell(RecordFormat.verdict(entry.payload()));
       case RecordFormat.TEST_SET -> tell(RecordFormat.testSetEvent(entry.payload()));
       case RecordFormat.GAP ->
-          out.printf(
-              "       ?? %s: %s%n",
-              entry.station(), Visible.text(RecordFormat.gap(entry.payload()).detail()));
+          out.print(
+              "       ?? %s: %s%n"
+                  .formatted(
+                      entry.station(), Visible.text(RecordFormat.gap(entry.payload()).detail())));
       default -> {
         // bookings and other records are not worth a line here
       }
     }
   }
 
+  /** Each line is printed at once: printf to a console calls the system for each of its parts. */
   private void tell(RecordedReading recorded) {
-    out.printf("%s  %s%n", CLOCK.format(LocalTime.now(ZoneId.systemDefault())), inWords(recorded));
+    String clock = CLOCK.format(LocalTime.now(ZoneId.systemDefault()));
+    out.print("%s  %s%n".formatted(clock, inWords(recorded)));
   }
 
   /** Returns a reading in a line, with its station. */
@@ -180,22 +183,23 @@ final class Telling implements AutoCloseable {
     }
     tellPassed();
     String mark = verdict.state().passed() ? "  " : verdict.state().failed() ? "##" : "??";
-    out.printf("       %s %s%n", mark, verdict.sentence());
+    out.print("       %s %s%n".formatted(mark, verdict.sentence()));
     for (Finding finding : verdict.findings()) {
-      out.printf("       %s %s%n", mark, inWords(finding));
+      out.print("       %s %s%n".formatted(mark, inWords(finding)));
     }
     if (!verdict.state().passed()) {
-      out.printf("       %s Next: %s%n", mark, verdict.next());
+      out.print("       %s Next: %s%n".formatted(mark, verdict.next()));
     }
   }
 
   private void tellPassed() {
     if (!passed.isEmpty()) {
-      out.printf(
-          "          pass: %s%n",
-          passed.entrySet().stream()
-              .map(one -> one.getKey() + " " + String.join(", ", one.getValue()))
-              .collect(Collectors.joining("; ")));
+      out.print(
+          "          pass: %s%n"
+              .formatted(
+                  passed.entrySet().stream()
+                      .map(one -> one.getKey() + " " + String.join(", ", one.getValue()))
+                      .collect(Collectors.joining("; "))));
       passed.clear();
     }
   }
@@ -219,24 +223,21 @@ final class Telling implements AutoCloseable {
 
   private void tell(TestSetEvent event) {
     if (event instanceof TestSetEvent.Opened opened) {
-      out.printf(
-          "Test set %s is open: %s, %s, %d steps.%n",
-          event.testSet(), event.asset(), opened.nameplate().group(), opened.plan().steps().size());
+      out.print(
+          "Test set %s is open: %s, %s, %d steps.%n"
+              .formatted(
+                  event.testSet(),
+                  event.asset(),
+                  opened.nameplate().group(),
+                  opened.plan().steps().size()));
     } else if (event instanceof TestSetEvent.Closed closed) {
       String result =
           new TreeMap<>(closed.result())
               .entrySet().stream()
                   .map(count -> "%d %s".formatted(count.getValue(), count.getKey()))
                   .collect(Collectors.joining(", "));
-      out.printf("Test set %s is closed: %s.%n", event.testSet(), result);
-    } else if (event instanceof TestSetEvent.During during) {
-      out.printf(
-          "Test set %s: %s%s by %s%s%n",
-          event.testSet(),
-          during.step().map(step -> "step " + step + " ").orElse(""),
-          during.word(),
-          Visible.text(event.by()),
-          during.reason().isEmpty() ? "" : ": " + Visible.text(during.reason()));
+      String clock = CLOCK.format(LocalTime.now(ZoneId.systemDefault()));
+      out.print("%s  %s%n".formatted(clock, inWords(recorded)));
     }
   }
 

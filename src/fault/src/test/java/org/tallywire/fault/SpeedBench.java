@@ -11,7 +11,6 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.time.Duration;
 import java.util.ArrayList;
-import java.util.Arrays;
 import java.util.Collections;
 import java.util.List;
 import java.util.Map;
@@ -26,6 +25,12 @@ final class SpeedBench {
   /** Those of the bridge and of the library alone. */
   static final List<String> JAVA =
       List.of("-XX:+UseSerialGC", "-XX:TieredStopAtLevel=4", "-Xmx64m");
+
+  /** More for the bridge alone, as asked for on the command line. */
+  static final List<String> MORE_JAVA =
+      Stream.of(System.getProperty("tallywire.speed.java", "").split(" ", -1))
+          .filter(option -> !option.isEmpty())
+          .toList();
 
   private static final Duration LIMIT = Duration.ofSeconds(90);
   private static final int SMALLEST_ROUND = 60;
@@ -240,7 +245,7 @@ final class SpeedBench {
     Files.writeString(home.resolve("tallywire.yaml"), text);
     Files.writeString(home.resolve("plate.yaml"), Instruments.plate());
     List<String> options = new ArrayList<>(size.java());
-    options.addAll(Arrays.asList(System.getProperty("tallywire.speed.java", "-ea").split(" ", -1)));
+    options.addAll(MORE_JAVA);
     return new Program(home, options.toArray(String[]::new));
   }
 

@@ -121,12 +121,13 @@ class SpeedIT {
 
   private void machine(long seed, Size size) throws Exception {
     say(
-        "%d cores, %s; Java %s; %s; bridge and library with %s; %d stations at 921600 baud on pseudo-terminals, credit 64; warmed up for %.0f s; seed %d",
+        "%d cores, %s; Java %s; %s; bridge and library with %s, the bridge besides with \"%s\"; %d stations at 921600 baud on pseudo-terminals, credit 64; warmed up for %.0f s; seed %d",
         Runtime.getRuntime().availableProcessors(),
         SpeedBench.text(Path.of("/proc/meminfo")).lines().findFirst().orElse(""),
         System.getProperty("java.version"),
         broker(),
         String.join(" ", SpeedBench.JAVA),
+        String.join(" ", SpeedBench.MORE_JAVA),
         size.stations(),
         size.warm(),
         seed);
