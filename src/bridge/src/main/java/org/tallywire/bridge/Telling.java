@@ -236,8 +236,16 @@ final class Telling implements AutoCloseable {
               .entrySet().stream()
                   .map(count -> "%d %s".formatted(count.getValue(), count.getKey()))
                   .collect(Collectors.joining(", "));
-      String clock = CLOCK.format(LocalTime.now(ZoneId.systemDefault()));
-      out.print("%s  %s%n".formatted(clock, inWords(recorded)));
+      out.print("Test set %s is closed: %s.%n".formatted(event.testSet(), result));
+    } else if (event instanceof TestSetEvent.During during) {
+      out.print(
+          "Test set %s: %s%s by %s%s%n"
+              .formatted(
+                  event.testSet(),
+                  during.step().map(step -> "step " + step + " ").orElse(""),
+                  during.word(),
+                  Visible.text(event.by()),
+                  during.reason().isEmpty() ? "" : ": " + Visible.text(during.reason())));
     }
   }
 
