@@ -17,7 +17,7 @@ import picocli.CommandLine.ParameterException;
     description =
         "Reads test instruments, records and judges every reading, publishes it over MQTT.",
     mixinStandardHelpOptions = true,
-    version = "tallywire 0.1.0",
+    version = "tallywire " + Tallywire.VERSION,
     subcommands = {
       DemoCommand.class,
       RunCommand.class,
@@ -27,6 +27,9 @@ import picocli.CommandLine.ParameterException;
       JudgeCommand.class,
       RecheckCommand.class,
       ExportCommand.class,
+      ReportCommand.class,
+      VerifyCommand.class,
+      KeyCommand.class,
       ImportCommand.class,
       AssetsCommand.class,
       ReplayCommand.class,
@@ -36,6 +39,8 @@ import picocli.CommandLine.ParameterException;
       DriverCommand.class,
     })
 public final class Tallywire {
+
+  static final String VERSION = "0.1.0";
 
   static final int OK = 0;
   static final int FAULT = 4;

@@ -215,7 +215,7 @@ public final class TestSet {
   }
 
   /** Takes a reading off its step, if it has one here: it was booked elsewhere. */
-  void left(String reading) {
+  public void left(String reading) {
     evidence.unbook(reading).ifPresent(this::forget);
   }
 
