@@ -19,6 +19,8 @@ public record Quantity(String name) {
   public static final Quantity TEST_CURRENT = new Quantity("test-current");
   public static final Quantity WINDING_RESISTANCE = new Quantity("winding-resistance");
   public static final Quantity WINDING_TEMPERATURE = new Quantity("winding-temperature");
+  public static final Quantity AMBIENT_TEMPERATURE = new Quantity("ambient-temperature");
+  public static final Quantity RELATIVE_HUMIDITY = new Quantity("relative-humidity");
 
   /** The value after 1 min. */
   public static final Quantity INSULATION_RESISTANCE = new Quantity("insulation-resistance");

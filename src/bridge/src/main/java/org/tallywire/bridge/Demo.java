@@ -15,8 +15,11 @@ import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.TimeUnit;
 import org.tallywire.api.LinkAddress;
 import org.tallywire.api.TimeSource;
+import org.tallywire.format.FormatException;
 import org.tallywire.format.SetupException;
+import org.tallywire.journal.Journal;
 import org.tallywire.journal.JournalException;
+import org.tallywire.testset.TestSet;
 import org.tallywire.testset.TestSetEvent;
 
 /**
@@ -170,7 +173,7 @@ final class Demo {
               : "The simulator ended before the test set was complete.");
       return Tallywire.NOT_AS_IT_SHOULD_BE;
     }
-    CollectedTestSet testSet = CollectedTestSet.from(bridge.journal(), wishes.testSet());
+    TestSet testSet = testSet(bridge);
     out.println(SummaryTable.of(testSet));
     out.printf(
         "%d records journalled, %s.%n",
@@ -178,12 +181,17 @@ final class Demo {
         delivered
             ? "all accepted by the broker"
             : "not all of them accepted by the broker within " + DELIVERY_LIMIT);
-    List<String> wrong = simulation.notAsPlanted(testSet.verdicts());
+    List<String> wrong = simulation.notAsPlanted(List.copyOf(testSet.verdicts()));
     wrong.forEach(sentence -> out.printf("NOT AS IT SHOULD BE: %s%n", sentence));
     if (wrong.isEmpty()) {
       out.printf("As it should be: %s%n", simulation.foundInWords());
     }
     return wrong.isEmpty() && delivered ? Tallywire.OK : Tallywire.NOT_AS_IT_SHOULD_BE;
+  }
+
+  private TestSet testSet(Bridge bridge) throws JournalException, FormatException, SetupException {
+    Journal journal = bridge.journal();
+    return KnownTestSets.of(journal::read, journal::find).find(wishes.testSet()).testSet();
   }
 
   private boolean isClosed(Bridge bridge) throws JournalException {
@@ -197,7 +205,7 @@ final class Demo {
         told = true;
         telling.close();
         out.println();
-        out.println(SummaryTable.of(CollectedTestSet.from(bridge.journal(), wishes.testSet())));
+        out.println(SummaryTable.of(testSet(bridge)));
         out.println("The page stays up. Stop the demo with Ctrl-C.");
       }
     }

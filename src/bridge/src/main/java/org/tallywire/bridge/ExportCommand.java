@@ -40,7 +40,10 @@ final class ExportCommand implements Callable<Integer> {
               RecordFormat.BOOKING,
               RecordFormat.VERDICT,
               RecordFormat.GAP,
-              RecordFormat.TEST_SET));
+              RecordFormat.TEST_SET,
+              RecordFormat.NOTE,
+              RecordFormat.CHECKLIST,
+              RecordFormat.VERIFICATION));
 
   /** What stands between the cells of CSV. */
   enum Separator {
@@ -65,8 +68,8 @@ final class ExportCommand implements Callable<Integer> {
       split = ",",
       paramLabel = "KIND",
       description =
-          "only records of these kinds: reading, booking, verdict, gap, test-set; with jsonl and"
-              + " cloudevents")
+          "only records of these kinds: reading, booking, verdict, gap, test-set, note, checklist,"
+              + " verification; with jsonl and cloudevents")
   private Set<String> kinds = KINDS;
 
   @Option(

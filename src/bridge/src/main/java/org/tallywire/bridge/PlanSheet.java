@@ -6,6 +6,7 @@ import java.util.LinkedHashMap;
 import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 import java.util.Set;
 import java.util.stream.Collectors;
 import org.tallywire.acceptance.Caution;
@@ -20,6 +21,7 @@ import org.tallywire.acceptance.Step;
 import org.tallywire.acceptance.StepLimit;
 import org.tallywire.acceptance.TestPlan;
 import org.tallywire.acceptance.winding.LeadSketch;
+import org.tallywire.acceptance.winding.WindingGroup;
 
 /**
  * What a person reads before a test: the plate, what is doubtful of it, what to mind, the steps
@@ -142,18 +144,26 @@ record PlanSheet(
   private static Map<String, LeadSketch> sketches(Nameplate plate, TestPlan plan) {
     Map<String, LeadSketch> sketches = new LinkedHashMap<>();
     for (Step step : plan.steps()) {
-      if (step.test().equals(Step.TURNS_RATIO)) {
-        sketches.computeIfAbsent(
-            "ratio-" + step.phase(), name -> LeadSketch.ofRatio(plate.group(), step.phase()));
-      } else if (step.test().equals(Step.WINDING_RESISTANCE)) {
-        sketches.computeIfAbsent(
-            "resistance-" + step.windings() + "-" + step.phase(),
-            name ->
-                LeadSketch.ofResistance(
-                    plate.group(), step.windings().equals(Side.HV.name()), step.phase()));
+      String name =
+          step.test().equals(Step.TURNS_RATIO)
+              ? "ratio-" + step.phase()
+              : "resistance-" + step.windings() + "-" + step.phase();
+      if (!sketches.containsKey(name)) {
+        sketch(plate.group(), step).ifPresent(sketch -> sketches.put(name, sketch));
       }
     }
     return sketches;
+  }
+
+  /** Returns where the clips go for a step, if that is drawn for its test. */
+  static Optional<LeadSketch> sketch(WindingGroup group, Step step) {
+    return switch (step.test()) {
+      case Step.TURNS_RATIO -> Optional.of(LeadSketch.ofRatio(group, step.phase()));
+      case Step.WINDING_RESISTANCE ->
+          Optional.of(
+              LeadSketch.ofResistance(group, step.windings().equals(Side.HV.name()), step.phase()));
+      default -> Optional.empty();
+    };
   }
 
   static String bare(BigDecimal number) {

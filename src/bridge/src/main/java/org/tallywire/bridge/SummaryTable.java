@@ -23,6 +23,7 @@ import org.tallywire.api.Quantity;
 import org.tallywire.api.RecordedReading;
 import org.tallywire.api.Unit;
 import org.tallywire.api.Value;
+import org.tallywire.testset.TestSet;
 
 /**
  * A test set as text: every reading with expected value, deviation and verdict, then the other
@@ -36,11 +37,11 @@ final class SummaryTable {
   private static final MathContext SHOWN = new MathContext(6);
   private static final BigDecimal LEAST_IN_OHMS = new BigDecimal("0.1");
 
-  private final CollectedTestSet testSet;
+  private final TestSet testSet;
   private final StringBuilder out = new StringBuilder();
   private final String format;
 
-  private SummaryTable(CollectedTestSet testSet) {
+  private SummaryTable(TestSet testSet) {
     this.testSet = testSet;
     int widest =
         testSet.opened().plan().steps().stream()
@@ -50,7 +51,7 @@ final class SummaryTable {
     this.format = "%%-%ds %%14s %%14s %%11s %%9s  %%s%%n".formatted(Math.max(34, widest));
   }
 
-  static String of(CollectedTestSet testSet) {
+  static String of(TestSet testSet) {
     SummaryTable table = new SummaryTable(testSet);
     table.ratios();
     table.resistances();
@@ -227,7 +228,7 @@ final class SummaryTable {
 
   private String text(Step step, Quantity quantity) {
     Optional<Value> value =
-        testSet.reading(step).map(RecordedReading::reading).flatMap(r -> r.value(quantity));
+        testSet.reading(step.id()).map(RecordedReading::reading).flatMap(r -> r.value(quantity));
     if (value.isEmpty()) {
       return "-";
     }

@@ -23,6 +23,7 @@ import picocli.CommandLine.ParameterException;
       RunCommand.class,
       PortsCommand.class,
       PlanCommand.class,
+      TestSetCommand.class,
       CaptureCommand.class,
       JudgeCommand.class,
       RecheckCommand.class,

@@ -222,6 +222,14 @@ final class Telling implements AutoCloseable {
                   .map(count -> "%d %s".formatted(count.getValue(), count.getKey()))
                   .collect(Collectors.joining(", "));
       out.printf("Test set %s is closed: %s.%n", event.testSet(), result);
+    } else if (event instanceof TestSetEvent.During during) {
+      out.printf(
+          "Test set %s: %s%s by %s%s%n",
+          event.testSet(),
+          during.step().map(step -> "step " + step + " ").orElse(""),
+          during.word(),
+          Visible.text(event.by()),
+          during.reason().isEmpty() ? "" : ": " + Visible.text(during.reason()));
     }
   }
 

@@ -1,5 +1,6 @@
 package org.tallywire.bridge;
 
+import java.util.stream.Collectors;
 import org.tallywire.link.VisibleBytes;
 
 /** Makes bytes from a wire fit to stand in a log line or on a terminal. */
@@ -18,5 +19,10 @@ final class Visible {
   /** Returns the text with a question mark for each control character, line and paragraph mark. */
   static String text(String text) {
     return text.replaceAll("[\\p{C}\\p{Zl}\\p{Zp}]", "?");
+  }
+
+  /** Returns the same with the ends of its lines left in place. */
+  static String lines(String text) {
+    return text.lines().map(Visible::text).map(line -> line + "\n").collect(Collectors.joining());
   }
 }

@@ -13,6 +13,7 @@ import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
+import java.util.Set;
 import java.util.concurrent.CopyOnWriteArrayList;
 import org.junit.jupiter.api.DisplayName;
 import org.junit.jupiter.api.Test;
@@ -25,6 +26,7 @@ import org.tallywire.journal.Draft;
 import org.tallywire.journal.Journal;
 import org.tallywire.journal.JournalEntry;
 import org.tallywire.journal.JournalView;
+import org.tallywire.testset.TestSet;
 import org.tallywire.testset.TestSetEvent;
 
 /** Judging over a real journal: what happens to test sets from one start to the next. */
@@ -94,7 +96,12 @@ class ExaminationTest {
     spoil("test-set:set-a:opened");
     try (Journal journal = Journal.open(folder.resolve("data"), TimeSource.system());
         Examination examination =
-            new Examination(journal, TimeSource.system(), new StateBoard(TimeSource.system()))) {
+            new Examination(
+                journal,
+                new Inbox(folder.resolve("data")),
+                Set.of("bay-1"),
+                TimeSource.system(),
+                new StateBoard(TimeSource.system()))) {
       long opened = journal.find("test-set:set-b:opened").orElseThrow().position();
       assertEquals(opened - 1, journal.cursor(Examination.BEGIN));
       examination.catchUp();
@@ -119,7 +126,12 @@ class ExaminationTest {
   void placeKeepsUp() throws Exception {
     try (Journal journal = Journal.open(folder.resolve("data"), TimeSource.system());
         Examination examination =
-            new Examination(journal, TimeSource.system(), new StateBoard(TimeSource.system()))) {
+            new Examination(
+                journal,
+                new Inbox(folder.resolve("data")),
+                Set.of("bay-1"),
+                TimeSource.system(),
+                new StateBoard(TimeSource.system()))) {
       examination.catchUp();
       examination.start();
       List<Draft> unbooked = new ArrayList<>();
@@ -139,7 +151,13 @@ class ExaminationTest {
     StateBoard board = new StateBoard(TimeSource.system());
     board.tell((station, record) -> states.add(new String(record, StandardCharsets.UTF_8)));
     try (Journal journal = Journal.open(folder.resolve("data"), TimeSource.system());
-        Examination examination = new Examination(journal, TimeSource.system(), board)) {
+        Examination examination =
+            new Examination(
+                journal,
+                new Inbox(folder.resolve("data")),
+                Set.of("bay-1"),
+                TimeSource.system(),
+                board)) {
       BridgeConfig.TestSet set = Bench.testSet(folder, "set-a");
       journal.append(
           List.of(
@@ -212,7 +230,8 @@ class ExaminationTest {
               .anyMatch(
                   e -> text(e).contains("resistance-settling") && text(e).contains("undecided")),
           "the early one was judged");
-      CollectedTestSet collected = CollectedTestSet.from(bridge.journal(), "set-a");
+      TestSet collected =
+          KnownTestSets.of(bridge.journal()::read, bridge.journal()::find).find("set-a").testSet();
       assertEquals(
           List.of(),
           collected.verdicts().stream()

@@ -19,6 +19,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.Random;
+import java.util.Set;
 import java.util.stream.Collectors;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.DisplayName;
@@ -334,7 +335,12 @@ class JudgeTest {
     try (Journal journal =
             Journal.open(folder.resolve("data-" + readings.size()), TimeSource.system());
         Examination examination =
-            new Examination(journal, TimeSource.system(), new StateBoard(TimeSource.system()))) {
+            new Examination(
+                journal,
+                new Inbox(folder.resolve("data")),
+                Set.of("bay-1"),
+                TimeSource.system(),
+                new StateBoard(TimeSource.system()))) {
       journal.append(List.of(Examination.draft(job.opened(Bench.NOW))), List.of());
       examination.catchUp();
       examination.start();

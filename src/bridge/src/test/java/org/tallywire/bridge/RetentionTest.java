@@ -10,6 +10,7 @@ import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
+import java.util.Set;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.DisplayName;
@@ -45,7 +46,8 @@ class RetentionTest {
     board.tell((name, record) -> states.add(new String(record, StandardCharsets.UTF_8)));
     board.bridge(Word.RUNNING, "");
     journal = Journal.open(folder.resolve("data"), time);
-    examination = new Examination(journal, time, board);
+    examination =
+        new Examination(journal, new Inbox(folder.resolve("data")), Set.of("bay-1"), time, board);
     retention = new Retention(journal, examination::doneWith, DAY, time, board);
   }
 

@@ -6,6 +6,7 @@ import org.tallywire.acceptance.CriteriaTable;
 import org.tallywire.acceptance.Nameplate;
 import org.tallywire.acceptance.PlanOptions;
 import org.tallywire.acceptance.TestPlan;
+import org.tallywire.testset.Terms;
 import org.tallywire.testset.TestSetEvent;
 
 /**
@@ -31,6 +32,11 @@ public record Job(
     return new Job(id, nameplate, options, stations, table);
   }
 
+  /** Returns the same as a test set of another id. */
+  public Job named(String other) {
+    return new Job(other, nameplate, options, stations, criteria);
+  }
+
   /** Returns the steps to take. */
   public TestPlan plan() {
     return TestPlan.of(nameplate, options);
@@ -39,5 +45,11 @@ public record Job(
   /** Returns the event of opening it. */
   public TestSetEvent.Opened opened(Instant at) {
     return new TestSetEvent.Opened(id, at, stations, nameplate, plan(), criteria);
+  }
+
+  /** Returns the event of a person opening it; the bridge adds how the instruments stand. */
+  public TestSetEvent.Opened opened(Instant at, String by, Terms terms) {
+    return new TestSetEvent.Opened(
+        id, at, stations, nameplate, plan(), criteria, by, terms, List.of());
   }
 }

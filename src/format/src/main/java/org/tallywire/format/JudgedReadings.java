@@ -9,6 +9,7 @@ import java.util.stream.Stream;
 import org.jspecify.annotations.Nullable;
 import org.tallywire.acceptance.Verdict;
 import org.tallywire.api.Booking;
+import org.tallywire.testset.TestSetEvent;
 
 /**
  * What bookings and verdicts say of each reading, from a stream of records in their order. Keeps
@@ -88,6 +89,9 @@ public final class JudgedReadings {
         String asset = record.asset();
         if (!asset.isEmpty()) {
           assets.put(record.testSet(), asset);
+        }
+        if (record.testSetEvent() instanceof TestSetEvent.Repeat repeat) {
+          readingOfStep.remove(new Step(repeat.testSet(), repeat.repeated()));
         }
       }
       default -> {

@@ -21,12 +21,16 @@ import org.tallywire.acceptance.CoreForm;
 import org.tallywire.acceptance.Nameplate;
 import org.tallywire.acceptance.TapChanger.Kind;
 import org.tallywire.acceptance.Verdict;
+import org.tallywire.api.Booking;
 import org.tallywire.api.ClockQuality;
 import org.tallywire.api.Gap;
 import org.tallywire.api.Quantity;
 import org.tallywire.api.Reading;
 import org.tallywire.api.RecordedReading;
 import org.tallywire.api.SequenceNumber;
+import org.tallywire.testset.ChecklistAnswer;
+import org.tallywire.testset.InstrumentEvent;
+import org.tallywire.testset.Note;
 import org.tallywire.testset.TestSet;
 import org.tallywire.testset.TestSetEvent;
 
@@ -63,6 +67,60 @@ class RecordFormatTest {
     json = RecordFormat.write(testSet.close(Samples.NOW));
     assertEquals(List.of(), schemas.problems("test-set", json));
     assertEquals(testSet.close(Samples.NOW), RecordFormat.testSetEvent(json));
+  }
+
+  @Test
+  @DisplayName("What people write in a day is valid by its schemas and comes back as it was")
+  void aDay() throws Exception {
+    Schemas schemas = new Schemas();
+    TestSetEvent.Opened opened = DaySamples.openedByAPerson();
+    List<TestSetEvent> events =
+        List.of(
+            opened,
+            new TestSetEvent.Paused("t", Samples.NOW, "T-1", "bay-1", "Ada Sample", "lunch"),
+            new TestSetEvent.Resumed("t", Samples.NOW, "T-1", "bay-1", "Ada Sample", ""),
+            new TestSetEvent.Skipped(
+                "t", Samples.NOW, "T-1", "bay-1", "s/1", "Ada Sample", "no tap"),
+            new TestSetEvent.Repeat("t", Samples.NOW, "T-1", "bay-1", "s/1", "Ada Sample", "loose"),
+            new TestSetEvent.Closed(
+                "t",
+                Samples.NOW,
+                "T-1",
+                "bay-1",
+                Map.of("pass", 3),
+                List.of("s/1"),
+                "Ada",
+                "late"));
+    for (TestSetEvent event : events) {
+      byte[] json = RecordFormat.write(event);
+      assertEquals(List.of(), schemas.problems("test-set", json), event::toString);
+      assertEquals(event, RecordFormat.testSetEvent(json));
+      assertEquals(event, AnyRecord.of(json).testSetEvent());
+    }
+    Booking moved =
+        new Booking("b", "r", "t", Booking.NO_STEP, "Ada", Samples.NOW, Optional.of("wrong leads"));
+    byte[] json = RecordFormat.write(moved, "bay-1");
+    assertEquals(List.of(), schemas.problems("booking", json));
+    assertEquals(moved, RecordFormat.booking(json));
+
+    Note note = DaySamples.note();
+    json = RecordFormat.write(note);
+    assertEquals(List.of(), schemas.problems("note", json));
+    assertEquals(note, RecordFormat.note(json));
+    assertEquals(note, AnyRecord.of(json).note());
+
+    ChecklistAnswer answer = DaySamples.answer();
+    json = RecordFormat.write(answer);
+    assertEquals(List.of(), schemas.problems("checklist", json));
+    assertEquals(answer, RecordFormat.checklistAnswer(json));
+    assertEquals(answer, AnyRecord.of(json).checklistAnswer());
+
+    for (InstrumentEvent event : List.of(DaySamples.verified(), DaySamples.calibrated())) {
+      json = RecordFormat.write(event);
+      assertEquals(List.of(), schemas.problems("verification", json));
+      assertEquals(event, RecordFormat.instrumentEvent(json));
+      assertEquals(event, AnyRecord.of(json).instrumentEvent());
+    }
   }
 
   @Test

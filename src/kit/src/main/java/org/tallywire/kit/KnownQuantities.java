@@ -21,6 +21,8 @@ final class KnownQuantities {
           Map.entry(Quantity.TEST_CURRENT, Unit.AMPERE),
           Map.entry(Quantity.WINDING_RESISTANCE, Unit.OHM),
           Map.entry(Quantity.WINDING_TEMPERATURE, Unit.CELSIUS),
+          Map.entry(Quantity.AMBIENT_TEMPERATURE, Unit.CELSIUS),
+          Map.entry(Quantity.RELATIVE_HUMIDITY, Unit.PERCENT),
           Map.entry(Quantity.INSULATION_RESISTANCE, Unit.MEGOHM),
           Map.entry(Quantity.INSULATION_RESISTANCE_30_S, Unit.MEGOHM),
           Map.entry(Quantity.INSULATION_RESISTANCE_10_MIN, Unit.MEGOHM),

@@ -104,11 +104,16 @@ public final class AssetHistory {
     }
     if (event instanceof TestSetEvent.Opened opened) {
       sets.putIfAbsent(opened.testSet(), new Campaigned(opened));
-    } else if (event instanceof TestSetEvent.Closed closed) {
-      Campaigned set = sets.get(closed.testSet());
-      if (set != null) {
-        set.closed = closed;
-      }
+      return;
+    }
+    Campaigned set = sets.get(event.testSet());
+    if (set == null) {
+      return;
+    }
+    if (event instanceof TestSetEvent.Closed closed) {
+      set.closed = closed;
+    } else if (event instanceof TestSetEvent.Repeat repeat) {
+      set.steps.remove(repeat.repeated());
     }
   }
 

@@ -11,8 +11,10 @@ import java.util.Optional;
 import java.util.OptionalInt;
 import java.util.TreeMap;
 import java.util.stream.Collectors;
+import java.util.stream.Stream;
 import org.jspecify.annotations.Nullable;
 import org.tallywire.acceptance.BookedReading;
+import org.tallywire.acceptance.Criterion;
 import org.tallywire.acceptance.Evidence;
 import org.tallywire.acceptance.Examiner;
 import org.tallywire.acceptance.Step;
@@ -117,10 +119,13 @@ public final class TestSet {
     return checks;
   }
 
-  /** Returns the first step of the plan that is neither done nor left out. */
+  /**
+   * Returns the first step of the plan that is neither taken nor left out; one whose reading is not
+   * settled yet is not taken.
+   */
   public Optional<Step> next() {
     return opened.plan().steps().stream()
-        .filter(step -> !skipped.containsKey(step.id()) && !settled(step.id()))
+        .filter(step -> !skipped.containsKey(step.id()) && !taken(step.id()))
         .findFirst();
   }
 
@@ -234,6 +239,16 @@ public final class TestSet {
     verdicts.values().removeIf(v -> v.subject().equals(step));
   }
 
+  /** Returns the last reading of a step, if it has one. */
+  public Optional<RecordedReading> reading(String step) {
+    return evidence.last(step).map(BookedReading::recorded);
+  }
+
+  /** Returns the last verdict of a subject and criterion, if there is one that counts. */
+  public Optional<Verdict> verdict(String subject, String criterion) {
+    return Optional.ofNullable(verdicts.get(subject + " " + criterion));
+  }
+
   /** Returns the last reading of every step that has one. */
   public Collection<BookedReading> current() {
     return evidence.last();
@@ -251,16 +266,25 @@ public final class TestSet {
    * Tells whether every step of the plan is left out or has a reading that need not be taken again.
    */
   public boolean complete() {
-    return next().isEmpty();
+    return opened.plan().steps().stream()
+        .map(Step::id)
+        .allMatch(
+            step ->
+                skipped.containsKey(step) || (taken(step) && undecided(step).findAny().isEmpty()));
   }
 
-  private boolean settled(String step) {
+  private boolean taken(String step) {
     return evidence
             .last(step)
             .filter(booked -> booked.recorded().reading().status() == Reading.Status.OK)
             .isPresent()
-        && verdicts.values().stream()
-            .noneMatch(v -> v.subject().equals(step) && v.state() == Verdict.State.UNDECIDED);
+        && undecided(step)
+            .noneMatch(v -> v.criterion().equals(Criterion.Kind.RESISTANCE_SETTLING.word()));
+  }
+
+  private Stream<Verdict> undecided(String step) {
+    return verdicts.values().stream()
+        .filter(v -> v.subject().equals(step) && v.state() == Verdict.State.UNDECIDED);
   }
 
   /** Returns the event of the bridge closing it now. */

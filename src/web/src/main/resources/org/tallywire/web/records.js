@@ -1,6 +1,7 @@
 // What the records say, taken together. The rules: the last booking of a reading wins, the last
 // reading booked to a step wins, the last verdict of a test set, subject and criterion wins. A
-// booking takes the place of all verdicts on its step, whether they are made again or not.
+// booking takes the place of all verdicts on its step, whether they are made again or not. A step
+// whose last reading is booked elsewhere, or that is to be repeated, has neither.
 
 const RANK = { fail: 5, "conditional-fail": 4, undecided: 3, "conditional-pass": 2, pass: 1 };
 
@@ -45,14 +46,28 @@ export class Records {
   }
 
   #booking(booking) {
+    const before = this.#bookings.get(booking.reading);
+    if (before && this.readingsOf(before.testSet, before.step).at(-1) === booking.reading) {
+      this.#clear(before.testSet, before.step);
+    }
     this.#bookings.set(booking.reading, booking);
     this.#loose.delete(booking.reading);
     const steps = mapIn(this.#atStep, booking.testSet);
     steps.set(booking.step, [...(steps.get(booking.step) ?? []), booking.reading]);
     mapIn(this.#lastBooking, booking.testSet).set(booking.step, booking.id);
-    const verdicts = mapIn(this.#verdicts, booking.testSet);
+    this.#forget(booking.testSet, booking.step);
+  }
+
+  /** A step without its last reading has none: what was taken before was given up when that came. */
+  #clear(testSet, step) {
+    mapIn(this.#atStep, testSet).delete(step);
+    this.#forget(testSet, step);
+  }
+
+  #forget(testSet, step) {
+    const verdicts = mapIn(this.#verdicts, testSet);
     for (const [key, verdict] of verdicts) {
-      if (verdict.subject === booking.step) {
+      if (verdict.subject === step) {
         verdicts.delete(key);
       }
     }
@@ -72,6 +87,9 @@ export class Records {
   #testSet(event) {
     const known = this.testSets.get(event.testSet) ?? { id: event.testSet, asset: event.asset, opened: null, closed: null };
     known[event.event] = event;
+    if (event.event === "repeat") {
+      this.#clear(event.testSet, event.step);
+    }
     this.testSets.delete(event.testSet);
     this.testSets.set(event.testSet, known);
   }
