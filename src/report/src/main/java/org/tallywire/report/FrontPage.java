@@ -117,7 +117,6 @@ final class FrontPage {
   private void who() {
     TestSetEvent.Opened opened = record.opened();
     List<Map.Entry<String, String>> facts = new ArrayList<>();
-    facts.add(Map.entry("asset", opened.asset()));
     opened.terms().particulars().forEach((word, says) -> facts.add(Map.entry(word, says)));
     facts.add(
         Map.entry(

@@ -23,13 +23,12 @@ final class Markup {
     text.codePoints()
         .forEach(
             c -> {
-              if (c < ' ' || c == 0x7f) {
+              if (Character.isISOControl(c)) {
                 string.append('?');
-              } else if (c < 0x7f
-                  && (Character.isLetterOrDigit(c) || " .,:;+-=()/".indexOf(c) >= 0)) {
-                string.appendCodePoint(c);
+              } else if ("\"\\<>&'".indexOf(c) >= 0) {
+                string.append("\\%06x ".formatted(c)); // the blank ends the number
               } else {
-                string.append("\\%06x".formatted(c));
+                string.appendCodePoint(c);
               }
             });
     return string.append('"').toString();

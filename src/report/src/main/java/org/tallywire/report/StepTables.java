@@ -31,8 +31,8 @@ final class StepTables {
     page.element(
         "p",
         "quiet",
-        "Readings are as the instrument sent them, other figures as their verdicts recorded them."
-            + " Deviation, limit and expanded uncertainty U are in the same unit; the verdict"
+        "Readings are as the instrument sent them, other figures as their verdicts recorded them;"
+            + " resistances that a criterion corrects stand corrected in its row. Deviation, limit and expanded uncertainty U are in the same unit; the verdict"
             + " follows from the decision rule below. Uncertainties are those of single readings"
             + " under the conditions of the test.");
     Map<String, List<TestRecord.StepResult>> groups = new LinkedHashMap<>();
@@ -52,7 +52,7 @@ final class StepTables {
     page.element("h3", "", heading);
     head("step");
     results.forEach(this::step);
-    page.endTable();
+    page.close("table");
     plots.write(page, results);
   }
 
@@ -63,11 +63,12 @@ final class StepTables {
     for (String column : List.of("measured", "expected", "deviation", "limit", "U")) {
       page.element("th", "n", column);
     }
-    page.element("th", "v", "verdict").close("tr").close("thead").open("tbody");
+    page.element("th", "v", "verdict").close("tr").close("thead");
   }
 
   private void step(TestRecord.StepResult result) {
     Step step = result.step();
+    page.open("tbody");
     if (result.verdicts().isEmpty()) {
       page.open("tr", "first")
           .element("td", "", step.inWords())
@@ -82,6 +83,7 @@ final class StepTables {
       first = false;
     }
     result.taken().ifPresent(taken -> reading(step, taken));
+    page.close("tbody");
   }
 
   private static String unjudged(TestRecord.StepResult result) {
@@ -155,6 +157,7 @@ final class StepTables {
     }
     page.element("h3", "", "Comparisons of steps");
     head("steps");
+    page.open("tbody");
     comparisons.forEach(verdict -> row(verdict.subject(), verdict, true));
     page.endTable();
   }
