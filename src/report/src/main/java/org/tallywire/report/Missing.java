@@ -5,6 +5,7 @@ import java.util.List;
 import java.util.stream.Collectors;
 import org.tallywire.acceptance.Step;
 import org.tallywire.acceptance.Verdict;
+import org.tallywire.api.Booking;
 import org.tallywire.api.Reading;
 import org.tallywire.testset.Checklist;
 
@@ -25,6 +26,7 @@ final class Missing {
     missing.life();
     missing.steps();
     missing.verdicts();
+    missing.comparisons();
     missing.checklists();
     missing.gaps();
     return List.copyOf(missing.sentences);
@@ -79,6 +81,30 @@ final class Missing {
           "Not every verdict could be derived again from the records: %s"
               .formatted(ended(String.join("; ", record.differences()))));
     }
+  }
+
+  /** A comparison stays until the next of its kind, also when a step of it has no reading now. */
+  private void comparisons() {
+    for (Verdict verdict : record.verdicts()) {
+      for (TestRecord.Superseded one : record.superseded()) {
+        Booking booking = one.taken().booking();
+        if (verdict.bookings().contains(booking.id())
+            && !verdict.subject().equals(booking.step())
+            && verdict.subject().startsWith(testAndWindings(booking.step()))
+            && record.taken(booking.step()).isEmpty()) {
+          sentences.add(
+              "The comparison %s of %s rests on reading %s of %s, which counts no more."
+                  .formatted(
+                      verdict.criterion(), verdict.subject(), booking.readingId(), booking.step()));
+        }
+      }
+    }
+  }
+
+  private static String testAndWindings(String step) {
+    int first = step.indexOf('/');
+    int second = step.indexOf('/', first + 1);
+    return second < 0 ? step : step.substring(0, second);
   }
 
   private void checklists() {

@@ -151,7 +151,11 @@ final class PdfSeal {
     if (count == PARTS) {
       return "Where cannot be said: its length differs, or much of it was changed.";
     }
-    return "The change is within bytes %d to %d."
-        .formatted(bound(pdf, first) + 1, bound(pdf, last + 1));
+    return "The change is within bytes %d to %d, or in the seal itself, bytes %d to %d."
+        .formatted(
+            bound(pdf, first) + 1,
+            bound(pdf, last + 1),
+            place.parts() + 1,
+            place.signature() + SIGNATURE_DIGITS);
   }
 }

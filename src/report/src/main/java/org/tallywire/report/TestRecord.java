@@ -144,6 +144,14 @@ public record TestRecord(
     return verdicts.stream().filter(verdict -> wanted.contains(verdict.state())).toList();
   }
 
+  /** Returns the reading of a step, if it has one. */
+  Optional<Taken> taken(String step) {
+    return steps.stream()
+        .filter(result -> result.step().id().equals(step))
+        .flatMap(result -> result.taken().stream())
+        .findFirst();
+  }
+
   /** Returns a sentence for everything that is not done; none if the record is complete. */
   public List<String> missing() {
     return Missing.of(this);
