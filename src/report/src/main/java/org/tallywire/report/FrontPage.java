@@ -163,7 +163,12 @@ final class FrontPage {
   }
 
   private void instruments() {
-    page.element("h2", "", "Instruments");
+    page.open("div", "together").element("h2", "", "Instruments");
+    instrumentTable();
+    page.close("div");
+  }
+
+  private void instrumentTable() {
     if (record.instruments().isEmpty()) {
       page.paragraph("No reading was booked, so no instrument is named.");
       return;
@@ -231,7 +236,7 @@ final class FrontPage {
   }
 
   private void conditions() {
-    page.element("h2", "", "Conditions");
+    page.open("div", "together").element("h2", "", "Conditions");
     boolean any = false;
     for (org.tallywire.testset.Note note : record.notes()) {
       if (note.values().isEmpty()) {
@@ -256,5 +261,6 @@ final class FrontPage {
       page.paragraph(
           "No person noted any. Temperatures that instruments sent stand with their readings.");
     }
+    page.close("div");
   }
 }

@@ -45,7 +45,7 @@ final class Grounds {
     for (Verdict verdict : record.verdicts()) {
       named(rules, where, verdict.rule(), verdict.criterion());
     }
-    page.table("", "criterion", "rule", "source", "sure");
+    page.table("rules", "criterion", "rule", "source", "sure");
     rules.forEach(
         (key, rule) ->
             page.row(
@@ -93,7 +93,7 @@ final class Grounds {
   }
 
   private void evidence() {
-    page.element("h2", "", "Evidence of tampering");
+    page.element("h2", "", "How a change would show");
     page.paragraph(
         "Each entry of the journal has a SHA-256 digest over the digest before it and its own"
             + " bytes, so an entry that is changed, left out or put in later breaks the chain. Cutting"
@@ -109,7 +109,7 @@ final class Grounds {
                     .formatted(record.head().position(), Words.exact(record.head().writtenAt()))),
             Map.entry("its digest", record.head().digest())));
     page.element("h3", "", "Entries of this record");
-    page.table("", "entries", "kind", "digest of the last of them");
+    page.table("rules", "entries", "kind", "digest of the last of them");
     for (Stretch stretch : Stretch.of(record.entries())) {
       page.row(stretch.positions(), stretch.kinds(), stretch.last().digest());
     }

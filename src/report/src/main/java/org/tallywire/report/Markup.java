@@ -40,8 +40,9 @@ final class Markup {
     return this;
   }
 
+  /** Adds text; what no-break spaces join stays on one line, a unit such as °C included. */
   Markup text(String text) {
-    out.append(escaped(text));
+    out.append(escaped(text).replaceAll("[^ ]*\u00a0[^ ]*", "<span class=\"joined\">$0</span>"));
     return this;
   }
 

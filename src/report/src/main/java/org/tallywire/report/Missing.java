@@ -1,11 +1,12 @@
 package org.tallywire.report;
 
 import java.util.ArrayList;
+import java.util.LinkedHashMap;
 import java.util.List;
+import java.util.Map;
 import java.util.stream.Collectors;
 import org.tallywire.acceptance.Step;
 import org.tallywire.acceptance.Verdict;
-import org.tallywire.api.Booking;
 import org.tallywire.api.Reading;
 import org.tallywire.testset.Checklist;
 
@@ -46,8 +47,12 @@ final class Missing {
             .toList();
     if (!open.isEmpty()) {
       sentences.add(
-          "%d of %d steps have no reading: %s."
-              .formatted(open.size(), record.steps().size(), String.join("; ", open)));
+          "Of %s %d %s no reading: %s."
+              .formatted(
+                  HtmlReport.counted(record.steps().size(), "step", "steps"),
+                  open.size(),
+                  open.size() == 1 ? "has" : "have",
+                  String.join("; ", open)));
     }
     for (TestRecord.StepResult result : record.steps()) {
       result
@@ -83,22 +88,38 @@ final class Missing {
     }
   }
 
-  /** A comparison stays until the next of its kind, also when a step of it has no reading now. */
   private void comparisons() {
+    Map<String, List<String>> stale = new LinkedHashMap<>();
     for (Verdict verdict : record.verdicts()) {
-      for (TestRecord.Superseded one : record.superseded()) {
-        Booking booking = one.taken().booking();
-        if (verdict.bookings().contains(booking.id())
-            && !verdict.subject().equals(booking.step())
-            && verdict.subject().startsWith(testAndWindings(booking.step()))
-            && record.taken(booking.step()).isEmpty()) {
-          sentences.add(
-              "The comparison %s of %s rests on reading %s of %s, which counts no more."
-                  .formatted(
-                      verdict.criterion(), verdict.subject(), booking.readingId(), booking.step()));
-        }
+      if (stale(record, verdict)) {
+        stale
+            .computeIfAbsent(verdict.subject(), subject -> new ArrayList<>())
+            .add(verdict.criterion());
       }
     }
+    if (!stale.isEmpty()) {
+      sentences.add(
+          "Comparisons that rest on a reading that counts no more: %s."
+              .formatted(
+                  stale.entrySet().stream()
+                      .map(one -> String.join(", ", one.getValue()) + " of " + one.getKey())
+                      .collect(Collectors.joining("; "))));
+    }
+  }
+
+  /**
+   * Tells whether a verdict compares a reading that counts no more: a comparison stays until the
+   * next of its kind, also when a step of it has no reading now.
+   */
+  static boolean stale(TestRecord record, Verdict verdict) {
+    return record.superseded().stream()
+        .map(one -> one.taken().booking())
+        .anyMatch(
+            booking ->
+                verdict.bookings().contains(booking.id())
+                    && !verdict.subject().equals(booking.step())
+                    && verdict.subject().startsWith(testAndWindings(booking.step()))
+                    && record.taken(booking.step()).isEmpty());
   }
 
   private static String testAndWindings(String step) {

@@ -1,6 +1,7 @@
 package org.tallywire.report;
 
 import com.openhtmltopdf.outputdevice.helper.BaseRendererBuilder.FontStyle;
+import com.openhtmltopdf.pdfboxout.PDFontSupplier;
 import com.openhtmltopdf.pdfboxout.PdfBoxRenderer;
 import com.openhtmltopdf.pdfboxout.PdfRendererBuilder;
 import com.openhtmltopdf.pdfboxout.PdfRendererBuilder.PdfAConformance;
@@ -31,6 +32,8 @@ import org.apache.pdfbox.pdmodel.PDDocumentNameDictionary;
 import org.apache.pdfbox.pdmodel.PDEmbeddedFilesNameTreeNode;
 import org.apache.pdfbox.pdmodel.common.filespecification.PDComplexFileSpecification;
 import org.apache.pdfbox.pdmodel.common.filespecification.PDEmbeddedFile;
+import org.apache.pdfbox.pdmodel.font.PDFont;
+import org.apache.pdfbox.pdmodel.font.PDType0Font;
 
 /**
  * Makes a PDF (PDF/A-3, level u) of a record's page, with its fonts, with the records themselves as
@@ -60,9 +63,25 @@ public final class PdfReport {
       String page, byte[] records, Optional<KeyPair> key, Instant made, String program)
       throws IOException, GeneralSecurityException {
     XRLog.setLoggingEnabled(false);
+    try (PDDocument document = new PDDocument()) {
+      return PdfSeal.fill(laidOut(document, page, records, key, made, program), key);
+    }
+  }
+
+  private static byte[] laidOut(
+      PDDocument document,
+      String page,
+      byte[] records,
+      Optional<KeyPair> key,
+      Instant made,
+      String program)
+      throws IOException {
     PdfRendererBuilder builder = new PdfRendererBuilder();
-    builder.useFont(() -> font(".ttf"), FAMILY, REGULAR, FontStyle.NORMAL, true);
-    builder.useFont(() -> font("-Bold.ttf"), FAMILY, BOLD, FontStyle.NORMAL, true);
+    builder.usePDDocument(document);
+    builder.useFont(
+        new PDFontSupplier(font(document, ".ttf")), FAMILY, REGULAR, FontStyle.NORMAL, true);
+    builder.useFont(
+        new PDFontSupplier(font(document, "-Bold.ttf")), FAMILY, BOLD, FontStyle.NORMAL, true);
     builder.usePdfAConformance(PdfAConformance.PDFA_3_U);
     builder.useColorProfile(ICC_Profile.getInstance(ColorSpace.CS_sRGB).getData());
     builder.withProducer(program);
@@ -76,14 +95,23 @@ public final class PdfReport {
         "file",
         "jar");
     ByteArrayOutputStream out = new ByteArrayOutputStream();
-    try (PdfBoxRenderer renderer = builder.buildPdfRenderer();
-        PDDocument document = renderer.createPDFKeepOpen()) {
+    try (PdfBoxRenderer renderer = builder.buildPdfRenderer()) {
+      renderer.createPDFKeepOpen();
       attach(document, records, made);
       document.getDocumentInformation().setCustomMetadataValue("Seal", PdfSeal.blank(key));
       // the seal must stand in the file as it is, so the objects are not packed
       document.save(out, CompressParameters.NO_COMPRESSION);
     }
-    return PdfSeal.fill(out.toByteArray(), key);
+    return out.toByteArray();
+  }
+
+  /** Without ligatures: who copies a digest out of the PDF wants its letters. */
+  private static PDFont font(PDDocument document, String ending) throws IOException {
+    try (InputStream in = font(ending)) {
+      TrueTypeFont font = new TTFParser().parse(new RandomAccessReadBuffer(in));
+      font.setEnableGsub(false);
+      return PDType0Font.load(document, font, true);
+    }
   }
 
   private static InputStream font(String ending) {

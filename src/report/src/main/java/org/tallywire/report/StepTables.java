@@ -8,6 +8,7 @@ import java.util.stream.Collectors;
 import org.tallywire.acceptance.Finding;
 import org.tallywire.acceptance.Step;
 import org.tallywire.acceptance.Verdict;
+import org.tallywire.api.Booking;
 import org.tallywire.api.Reading;
 import org.tallywire.api.Value;
 
@@ -99,7 +100,7 @@ final class StepTables {
   private void row(String subject, Verdict verdict, boolean first) {
     page.open("tr", first ? "first" : "")
         .element("td", "", subject)
-        .element("td", "", verdict.criterion())
+        .element("td", "", verdict.criterion() + (Missing.stale(record, verdict) ? "\u00a0†" : ""))
         .element("td", "n", Words.figure(verdict.measured(), verdict.unit()))
         .element("td", "n", Words.figure(verdict.expected(), verdict.unit()))
         .element("td", "n", Words.figure(verdict.deviation(), verdict.deviationUnit()))
@@ -115,32 +116,38 @@ final class StepTables {
         .element("td", "", "")
         .raw("<td colspan=\"%d\">".formatted(COLUMNS))
         .text(
-            "%s%s; %s; leads %s; entry %d"
+            "%s%s; %s; %s; entry %d%s"
                 .formatted(
                     values(reading),
                     reading.status() == Reading.Status.OK
                         ? ""
                         : "; the instrument calls it " + reading.status().word(),
                     when(reading),
-                    step.terminals(),
-                    taken.entry()))
+                    ("leads " + step.terminals()).replace(' ', '\u00a0'),
+                    taken.entry(),
+                    booked(taken.booking())))
         .close("td")
         .close("tr");
   }
 
+  /** A booking that a person made says so; others follow from labels or plan. */
+  private static String booked(Booking booking) {
+    return booking
+        .reason()
+        .map(reason -> "; booked by %s: %s".formatted(booking.by(), reason))
+        .orElse("");
+  }
+
   static String values(Reading reading) {
     return reading.values().stream()
-        .map((Value value) -> value.quantity().name() + "\u00a0" + Words.value(value))
+        .map((Value value) -> value.quantity().name() + " " + Words.value(value))
         .collect(Collectors.joining(", "));
   }
 
   static String when(Reading reading) {
     return reading
         .takenAt()
-        .map(
-            at ->
-                "taken %s by the instrument's clock (%s)"
-                    .formatted(Words.exact(at), reading.clock().word()))
+        .map(at -> "taken %s (clock %s)".formatted(Words.exact(at), reading.clock().word()))
         .orElseGet(() -> "arrived " + Words.exact(reading.receivedAt()));
   }
 
@@ -157,9 +164,15 @@ final class StepTables {
     }
     page.element("h3", "", "Comparisons of steps");
     head("steps");
-    page.open("tbody");
-    comparisons.forEach(verdict -> row(verdict.subject(), verdict, true));
-    page.endTable();
+    for (Verdict verdict : comparisons) {
+      page.open("tbody");
+      row(verdict.subject(), verdict, true);
+      page.close("tbody");
+    }
+    page.close("table");
+    if (comparisons.stream().anyMatch(verdict -> Missing.stale(record, verdict))) {
+      page.paragraph("† rests on a reading that counts no more");
+    }
   }
 
   private void findings() {

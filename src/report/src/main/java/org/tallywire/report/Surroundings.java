@@ -57,15 +57,14 @@ final class Surroundings {
     for (ChecklistAnswer answer : record.answers()) {
       if (answer.moment() == list.moment()) {
         page.paragraph(
-            "%s answered %s at %s.%s"
+            "%s, %s: %s.%s"
                 .formatted(
                     answer.by(),
-                    HtmlReport.counted(answer.answers().size(), "question", "questions"),
                     Words.time(answer.at()),
+                    HtmlReport.counted(answer.answers().size(), "answer", "answers"),
                     answer
                         .override()
-                        .map(
-                            why -> " Work went on without the rest, because: " + Missing.ended(why))
+                        .map(why -> " The work goes on without the rest: " + Missing.ended(why))
                         .orElse("")));
       }
     }

@@ -96,7 +96,7 @@ class TestRecordReaderTest {
       String missing = String.join("\n", record.missing());
       assertTrue(missing.contains("not closed"), missing);
       assertTrue(
-          missing.contains("2 of 3 steps have no reading: turns-ratio HV-LV A tap 1; "), missing);
+          missing.contains("Of 3 steps 2 have no reading: turns-ratio HV-LV A tap 1; "), missing);
       assertTrue(missing.contains("left out by Ada: no access."), missing);
       assertTrue(missing.contains("\"before work\" is not answered with yes: dead."), missing);
       assertEquals(List.of("S-7:e:1:0"), record.unbooked(), "of its own station alone");
