@@ -117,6 +117,16 @@ final class Judge {
       case RecordFormat.READING -> reading(record, line);
       case RecordFormat.BOOKING -> booking(record, line);
       case RecordFormat.TEST_SET -> testSet(record);
+      case RecordFormat.NOTE -> {
+        tally.others++;
+        if (isMine(record.testSet())) {
+          testSet.take(record.note());
+        }
+      }
+      case RecordFormat.VERIFICATION -> {
+        tally.others++;
+        testSet.take(record.instrumentEvent());
+      }
       default -> tally.others++;
     }
   }
@@ -179,8 +189,9 @@ final class Judge {
 
   private void booking(AnyRecord record, long line) throws FormatException, IOException {
     Booking booking = record.booking();
-    if (!booking.testSet().equals(testSet.opened().testSet())) {
+    if (!isMine(booking.testSet())) {
       tally.others++;
+      testSet.left(booking.readingId());
       return;
     }
     tally.bookings++;
@@ -190,7 +201,8 @@ final class Judge {
     seenBookings.put(booking.id(), booking.id(), 0);
     if (closed) {
       unjudged(line, "booking %s comes after the test set was closed".formatted(booking.id()));
-    } else if (testSet.opened().plan().step(booking.step()).isEmpty()) {
+    } else if (!booking.step().equals(Booking.NO_STEP)
+        && testSet.opened().plan().step(booking.step()).isEmpty()) {
       unjudged(
           line,
           "booking %s is to step %s, which the plan does not have"
@@ -236,17 +248,24 @@ final class Judge {
   private void testSet(AnyRecord record) throws FormatException, IOException {
     TestSetEvent event = record.testSetEvent();
     tally.others++;
-    if (!event.testSet().equals(testSet.opened().testSet())) {
+    if (!isMine(event.testSet())) {
       return;
     }
-    if (event instanceof TestSetEvent.Closed) {
+    if (event instanceof TestSetEvent.During during) {
+      testSet.take(during);
+    } else if (event instanceof TestSetEvent.Closed) {
       if (by == By.EITHER) {
         byLabels();
       }
       closed = true;
-    } else {
+    } else if (event instanceof TestSetEvent.Opened opened) {
       readings.all().forEach(known -> known.before = true);
+      testSet.know(opened.standings());
     }
+  }
+
+  private boolean isMine(String id) {
+    return id.equals(testSet.opened().testSet());
   }
 
   private void book(Known known, Booking booking, byte[] json) throws IOException {

@@ -1,18 +1,19 @@
 package org.tallywire.bridge;
 
 import java.io.IOException;
-import java.io.PrintStream;
+import java.io.PrintWriter;
 import java.nio.file.Path;
 import java.time.Duration;
 import java.time.Instant;
 import java.time.temporal.ChronoUnit;
 import org.tallywire.format.SetupException;
 import org.tallywire.journal.Draft;
+import picocli.CommandLine.Model.CommandSpec;
 
 /** Leaves a record in a bridge's inbox and tells the person what became of it. */
 final class Leaving {
 
-  private static final Duration WAIT = Duration.ofSeconds(5);
+  private static final Duration WAIT = Duration.ofSeconds(15);
 
   private Leaving() {}
 
@@ -24,26 +25,29 @@ final class Leaving {
   /**
    * Leaves a record.
    *
+   * @param spec of the command, which has where to say it
    * @param done the sentence to say when the bridge has written it
    * @return the exit code
    * @throws SetupException if it cannot be left
    */
-  static int leave(Path data, Draft draft, String done) throws SetupException {
-    PrintStream out = System.out;
+  static int leave(CommandSpec spec, Path data, Draft draft, String done) throws SetupException {
+    PrintWriter out = spec.commandLine().getOut();
+    PrintWriter err = spec.commandLine().getErr();
     try {
       Inbox.Answer answer = new Inbox(data).leave(draft, WAIT);
       if (answer instanceof Inbox.Answer.Refused refused) {
-        System.err.printf("Not done: %s%n", Visible.text(refused.sentence()));
+        err.printf("Not done: %s%n", Visible.text(refused.sentence()));
         return Tallywire.NOT_AS_IT_SHOULD_BE;
       }
       if (answer instanceof Inbox.Answer.Waiting waiting) {
-        System.err.printf(
+        err.printf(
             "No bridge has taken it within %d s. It waits in %s, and the bridge that runs on this"
                 + " data folder next takes it; delete that file to take it back.%n",
             WAIT.toSeconds(), waiting.file());
         return Tallywire.NOT_AS_IT_SHOULD_BE;
       }
       out.println(Visible.text(done));
+      out.flush();
       return Tallywire.OK;
     } catch (IOException e) {
       throw new SetupException("%s: nothing can be left there: %s".formatted(data, e));

@@ -5,9 +5,9 @@ import java.io.IOException;
 import java.io.InputStreamReader;
 import java.io.PrintWriter;
 import java.nio.charset.Charset;
+import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
-import java.nio.file.StandardOpenOption;
 import java.util.ArrayList;
 import java.util.EnumSet;
 import java.util.LinkedHashMap;
@@ -241,7 +241,7 @@ final class PlanCommand implements Callable<Integer> {
 
   private static void write(Path file, String text) throws SetupException {
     try {
-      Files.writeString(file, text, StandardOpenOption.CREATE_NEW);
+      NewFile.<IOException>write(file, out -> out.write(text.getBytes(StandardCharsets.UTF_8)));
     } catch (IOException e) {
       throw new SetupException("%s cannot be written: %s".formatted(file, e));
     }

@@ -33,6 +33,7 @@ import picocli.CommandLine.ParameterException;
       KeyCommand.class,
       ImportCommand.class,
       AssetsCommand.class,
+      InstrumentCommand.class,
       ReplayCommand.class,
       ShelfCommand.class,
       JournalCommand.class,

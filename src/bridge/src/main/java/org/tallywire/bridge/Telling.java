@@ -138,6 +138,11 @@ final class Telling implements AutoCloseable {
   }
 
   private void tell(RecordedReading recorded) {
+    out.printf("%s  %s%n", CLOCK.format(LocalTime.now(ZoneId.systemDefault())), inWords(recorded));
+  }
+
+  /** Returns a reading in a line: its station, labels and values. */
+  static String inWords(RecordedReading recorded) {
     String labels =
         recorded.reading().labels().entrySet().stream()
             .map(Telling::inWords)
@@ -146,12 +151,7 @@ final class Telling implements AutoCloseable {
         recorded.reading().values().stream()
             .map(Telling::inWords)
             .collect(Collectors.joining(", "));
-    out.printf(
-        "%s  %s  %s: %s%n",
-        CLOCK.format(LocalTime.now(ZoneId.systemDefault())),
-        recorded.station(),
-        Visible.text(labels),
-        values);
+    return "%s  %s: %s".formatted(recorded.station(), Visible.text(labels), values);
   }
 
   private static String inWords(Map.Entry<String, String> label) {

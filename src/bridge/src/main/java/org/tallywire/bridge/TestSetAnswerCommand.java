@@ -3,6 +3,7 @@ package org.tallywire.bridge;
 import java.io.BufferedReader;
 import java.io.IOException;
 import java.io.InputStreamReader;
+import java.io.PrintWriter;
 import java.nio.charset.Charset;
 import java.util.ArrayList;
 import java.util.List;
@@ -83,7 +84,7 @@ final class TestSetAnswerCommand implements Callable<Integer> {
                   () ->
                       new SetupException(
                           "test set %s has no list for %s".formatted(about.id(), moment)));
-      answers = ask(list);
+      answers = ask(list, about.out());
     }
     ChecklistAnswer answer =
         new ChecklistAnswer(
@@ -110,26 +111,27 @@ final class TestSetAnswerCommand implements Callable<Integer> {
     items.forEach(item -> answers.add(new Answer(item, reply, remark)));
   }
 
-  private static List<Answer> ask(Checklist list) throws SetupException, IOException {
+  private static List<Answer> ask(Checklist list, PrintWriter out)
+      throws SetupException, IOException {
     BufferedReader in =
         new BufferedReader(new InputStreamReader(System.in, Charset.defaultCharset()));
-    System.out.printf(
-        "%s, %d items. Answer y (yes), n (no) or - (not applicable), then a remark if need be.%n%n",
+    out.printf(
+        "%s, %d items. Answer y (yes), n (no) or - (not applicable), then a remark if need be.%n",
         list.name(), list.items().size());
     List<Answer> answers = new ArrayList<>();
     for (Checklist.Item item : list.items()) {
-      System.out.print(PlanText.lines("", "", item.text()));
-      System.out.printf("  (%s)%n", PlanSheet.cited(item.source(), item.certainty()));
-      answers.add(ask(in, item));
+      out.printf("%n%s", PlanText.lines("", "", item.text()));
+      out.printf("  (%s)%n", PlanSheet.cited(item.source(), item.certainty()));
+      answers.add(ask(in, item, out));
     }
     return answers;
   }
 
-  private static Answer ask(BufferedReader in, Checklist.Item item)
+  private static Answer ask(BufferedReader in, Checklist.Item item, PrintWriter out)
       throws SetupException, IOException {
     while (true) {
-      System.out.printf("%s [y/n/-] ", item.id());
-      System.out.flush();
+      out.printf("%s [y/n/-] ", item.id());
+      out.flush();
       String line = in.readLine();
       if (line == null) {
         throw new SetupException("the answers ended early; nothing is recorded");

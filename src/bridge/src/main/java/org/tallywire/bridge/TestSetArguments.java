@@ -1,7 +1,10 @@
 package org.tallywire.bridge;
 
+import java.io.PrintWriter;
 import java.nio.file.Path;
+import java.util.Objects;
 import java.util.Optional;
+import org.jspecify.annotations.Nullable;
 import org.tallywire.format.FormatException;
 import org.tallywire.format.RecordFormat;
 import org.tallywire.format.SetupException;
@@ -10,11 +13,16 @@ import org.tallywire.journal.JournalEntry;
 import org.tallywire.journal.JournalException;
 import org.tallywire.journal.JournalView;
 import org.tallywire.testset.TestSetEvent;
+import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
+import picocli.CommandLine.Spec;
 
 /** Which test set of which bridge it is about, and who acts. */
 final class TestSetArguments {
+
+  @Spec(Spec.Target.MIXEE)
+  private @Nullable CommandSpec spec;
 
   @Parameters(
       index = "0",
@@ -27,6 +35,11 @@ final class TestSetArguments {
 
   @Option(names = "--by", required = true, paramLabel = "NAME", description = "who does it")
   private String by = "";
+
+  /** Returns where the command says what it has to say. */
+  PrintWriter out() {
+    return Objects.requireNonNull(spec).commandLine().getOut();
+  }
 
   String id() {
     return id;
@@ -58,7 +71,7 @@ final class TestSetArguments {
 
   /** Leaves a record for the bridge and returns the exit code. */
   int leave(Draft draft, String done) throws SetupException {
-    return Leaving.leave(Folder.of(given), draft, done);
+    return Leaving.leave(Objects.requireNonNull(spec), Folder.of(given), draft, done);
   }
 
   /** Leaves an event of the test set. */

@@ -1,9 +1,12 @@
 package org.tallywire.bridge;
 
+import java.io.PrintWriter;
 import java.nio.file.Path;
+import java.util.Objects;
 import java.util.TreeMap;
 import java.util.concurrent.Callable;
 import java.util.stream.Collectors;
+import org.jspecify.annotations.Nullable;
 import org.tallywire.format.FormatException;
 import org.tallywire.format.SetupException;
 import org.tallywire.journal.JournalException;
@@ -11,7 +14,9 @@ import org.tallywire.journal.JournalView;
 import org.tallywire.testset.TestSet;
 import org.tallywire.testset.TestSetEvent;
 import picocli.CommandLine.Command;
+import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.Parameters;
+import picocli.CommandLine.Spec;
 
 /** {@code tallywire test-set list}. */
 @Command(
@@ -19,6 +24,8 @@ import picocli.CommandLine.Parameters;
     description = "Lists the test sets that the journal knows.",
     mixinStandardHelpOptions = true)
 final class TestSetListCommand implements Callable<Integer> {
+
+  @Spec private @Nullable CommandSpec spec;
 
   @Parameters(
       paramLabel = "CONFIG|DATA",
@@ -29,11 +36,13 @@ final class TestSetListCommand implements Callable<Integer> {
   public Integer call() throws Exception {
     try (JournalView journal = Folder.view(Folder.of(given))) {
       KnownTestSets known = KnownTestSets.of(journal::read, journal::find);
-      Folder.cutOff(journal.anchor()).ifPresent(System.err::println);
+      Folder.cutOff(journal.anchor())
+          .ifPresent(Objects.requireNonNull(spec).commandLine().getErr()::println);
       if (known.all().isEmpty()) {
-        System.out.println("There is no test set.");
+        out().println("There is no test set.");
       }
-      known.all().forEach(one -> System.out.println(Visible.text(line(one))));
+      known.all().forEach(one -> out().println(Visible.text(line(one))));
+      out().flush();
       return Tallywire.OK;
     } catch (JournalException | FormatException e) {
       throw new SetupException("data: " + e.getMessage());
@@ -62,5 +71,9 @@ final class TestSetListCommand implements Callable<Integer> {
         .entrySet().stream()
             .map(count -> "%d %s".formatted(count.getValue(), count.getKey()))
             .collect(Collectors.joining(", "));
+  }
+
+  private PrintWriter out() {
+    return Objects.requireNonNull(spec).commandLine().getOut();
   }
 }

@@ -5,6 +5,7 @@ import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Objects;
 import java.util.concurrent.Callable;
 import org.jspecify.annotations.Nullable;
 import org.tallywire.format.ChecklistFile;
@@ -15,8 +16,10 @@ import org.tallywire.testset.Checklist;
 import org.tallywire.testset.Terms;
 import org.tallywire.testset.TestSetEvent;
 import picocli.CommandLine.Command;
+import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
+import picocli.CommandLine.Spec;
 
 /** {@code tallywire test-set open}. */
 @Command(
@@ -28,6 +31,8 @@ import picocli.CommandLine.Parameters;
     },
     mixinStandardHelpOptions = true)
 final class TestSetOpenCommand implements Callable<Integer> {
+
+  @Spec private @Nullable CommandSpec spec;
 
   private static final String NONE = "none";
 
@@ -75,6 +80,7 @@ final class TestSetOpenCommand implements Callable<Integer> {
     TestSetEvent.Opened opened =
         (id == null ? job : job.named(id)).opened(Leaving.now(), by, terms());
     return Leaving.leave(
+        Objects.requireNonNull(spec),
         Folder.of(given),
         Examination.draft(opened),
         "Test set %s is open: %s, %d steps. Next: %s"

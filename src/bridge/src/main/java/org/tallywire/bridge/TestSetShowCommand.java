@@ -1,16 +1,26 @@
 package org.tallywire.bridge;
 
+import java.io.PrintWriter;
 import java.nio.file.Path;
+import java.util.LinkedHashMap;
 import java.util.List;
+import java.util.Map;
+import java.util.Objects;
 import java.util.concurrent.Callable;
+import org.jspecify.annotations.Nullable;
+import org.tallywire.api.RecordedReading;
 import org.tallywire.format.FormatException;
+import org.tallywire.format.RecordFormat;
 import org.tallywire.format.SetupException;
 import org.tallywire.journal.JournalEntry;
 import org.tallywire.journal.JournalException;
 import org.tallywire.journal.JournalView;
+import org.tallywire.testset.TestSet;
 import picocli.CommandLine.Command;
+import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
+import picocli.CommandLine.Spec;
 
 /** {@code tallywire test-set show}. */
 @Command(
@@ -24,8 +34,11 @@ import picocli.CommandLine.Parameters;
     mixinStandardHelpOptions = true)
 final class TestSetShowCommand implements Callable<Integer> {
 
+  @Spec private @Nullable CommandSpec spec;
+
   private static final int PAGE = 256;
   private static final long LOOK_MILLIS = 200;
+  private static final int MOST_UNBOOKED = 50;
 
   @Parameters(
       index = "0",
@@ -36,7 +49,9 @@ final class TestSetShowCommand implements Callable<Integer> {
   @Parameters(index = "1", paramLabel = "TEST-SET", description = "id of the test set")
   private String id = "";
 
-  @Option(names = "--readings", description = "show the ids of the readings, for book")
+  @Option(
+      names = "--readings",
+      description = "show the ids of the readings, also of those not booked, for book")
   private boolean readings;
 
   @Option(names = "--follow", description = "go on telling what comes next")
@@ -48,7 +63,11 @@ final class TestSetShowCommand implements Callable<Integer> {
       KnownTestSets known = new KnownTestSets(journal::find);
       long position = read(journal, known, journal.anchor().position());
       TestSetText text = new TestSetText(known.find(id));
-      System.out.print(Visible.lines(text.whole(readings)));
+      out().print(Visible.lines(text.whole(readings)));
+      if (readings) {
+        out().print(Visible.lines(unbooked(journal, position, known.find(id).testSet())));
+      }
+      out().flush();
       if (follow) {
         follow(journal, known, position, text.next());
       }
@@ -72,6 +91,34 @@ final class TestSetShowCommand implements Callable<Integer> {
     return position;
   }
 
+  /** Returns the last readings of its stations since it was opened that no booking names. */
+  private static String unbooked(JournalView journal, long last, TestSet testSet)
+      throws JournalException, FormatException {
+    long opened = journal.find(testSet.opened().id()).map(JournalEntry::position).orElse(last);
+    Map<String, RecordedReading> loose = new LinkedHashMap<>();
+    JournalWalk.<FormatException>over(
+        journal::read,
+        last,
+        entry -> {
+          if (entry.position() <= opened) {
+            return;
+          }
+          if (entry.kind().equals(RecordFormat.READING) && testSet.fedBy(entry.station())) {
+            loose.put(entry.id(), RecordFormat.reading(entry.payload()));
+          } else if (entry.kind().equals(RecordFormat.BOOKING)) {
+            loose.remove(RecordFormat.booking(entry.payload()).readingId());
+          }
+        });
+    StringBuilder text = new StringBuilder();
+    loose.values().stream()
+        .skip(Math.max(0, loose.size() - MOST_UNBOOKED))
+        .forEach(one -> text.append("  %s%n       %s%n".formatted(Telling.inWords(one), one.id())));
+    return loose.isEmpty()
+        ? ""
+        : "%nNot booked since it was opened, %d readings, the last of them:%n%s"
+            .formatted(loose.size(), text);
+  }
+
   private void follow(JournalView journal, KnownTestSets known, long from, String told)
       throws JournalException, FormatException, SetupException, InterruptedException {
     long position = from;
@@ -81,10 +128,14 @@ final class TestSetShowCommand implements Callable<Integer> {
       position = read(journal, known, position);
       String next = new TestSetText(known.find(id)).next();
       if (!next.equals(last)) {
-        System.out.print("\n" + Visible.lines(next));
-        System.out.flush();
+        out().print("\n" + Visible.lines(next));
+        out().flush();
         last = next;
       }
     }
+  }
+
+  private PrintWriter out() {
+    return Objects.requireNonNull(spec).commandLine().getOut();
   }
 }

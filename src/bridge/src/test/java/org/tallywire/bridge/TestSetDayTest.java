@@ -4,8 +4,11 @@ import static org.awaitility.Awaitility.await;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import java.io.ByteArrayInputStream;
 import java.io.ByteArrayOutputStream;
 import java.io.PrintStream;
+import java.io.PrintWriter;
+import java.io.StringWriter;
 import java.math.BigDecimal;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
@@ -19,6 +22,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.Set;
+import java.util.stream.Collectors;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.DisplayName;
@@ -33,6 +37,7 @@ import org.tallywire.api.SequenceNumber;
 import org.tallywire.api.TimeSource;
 import org.tallywire.api.Unit;
 import org.tallywire.api.Value;
+import org.tallywire.format.JobFile;
 import org.tallywire.format.RecordFormat;
 import org.tallywire.journal.Draft;
 import org.tallywire.journal.Journal;
@@ -134,6 +139,8 @@ class TestSetDayTest {
     assertEquals(0, run("test-set", "show", data.toString(), "T", "--readings"), () -> said);
     assertTrue(said.contains("left out by Ada: terminal broken"), said);
     assertTrue(said.contains(id(4)), said);
+    assertTrue(
+        said.substring(said.indexOf("Not booked since it was opened")).contains(id(1)), said);
 
     refused("Steps without a reading", "close", "T");
     done("close", "T", "--reason", "only the LV side was asked for");
@@ -287,18 +294,27 @@ class TestSetDayTest {
   }
 
   private int run(String... arguments) {
-    ByteArrayOutputStream bytes = new ByteArrayOutputStream();
-    PrintStream out = System.out;
-    PrintStream err = System.err;
-    try (PrintStream caught = new PrintStream(bytes, true, StandardCharsets.UTF_8)) {
-      System.setOut(caught);
-      System.setErr(caught);
-      return Tallywire.commandLine().execute(arguments);
-    } finally {
-      System.setOut(out);
-      System.setErr(err);
-      said = bytes.toString(StandardCharsets.UTF_8);
-    }
+    StringWriter both = new StringWriter();
+    PrintWriter out = new PrintWriter(both);
+    int code = Tallywire.commandLine().setOut(out).setErr(out).execute(arguments);
+    said = both.toString();
+    return code;
+  }
+
+  private int judge(String records) throws Exception {
+    ByteArrayOutputStream out = new ByteArrayOutputStream();
+    ByteArrayOutputStream err = new ByteArrayOutputStream();
+    int code =
+        new JudgeRun(
+                JobFile.read(job("T")),
+                Judge.By.BOOKINGS,
+                false,
+                new ByteArrayInputStream(records.getBytes(StandardCharsets.UTF_8)),
+                out,
+                new PrintStream(err, true, StandardCharsets.UTF_8))
+            .run();
+    said = out.toString(StandardCharsets.UTF_8) + err.toString(StandardCharsets.UTF_8);
+    return code;
   }
 
   private void leave(InstrumentEvent event) throws Exception {
@@ -397,9 +413,19 @@ class TestSetDayTest {
     done("note", "T", "a mark");
   }
 
-  /** "recheck recomputes every verdict from the records alone" (DEVELOPERS.md, promises). */
+  /**
+   * "recheck derives every verdict again", and "judge on an export gives the verdicts that the
+   * bridge recorded, byte for byte" (README, Judge without a bench).
+   */
   private void rechecked() throws Exception {
+    List<String> recorded = of("verdict").stream().map(TestSetDayTest::text).toList();
+    String all =
+        journal.read(0, 1000).stream()
+            .map(TestSetDayTest::text)
+            .collect(Collectors.joining("\n", "", "\n"));
     end();
+    assertEquals(0, judge(all), () -> said);
+    assertEquals(recorded, said.lines().filter(l -> l.startsWith("{")).toList());
     List<String> differences = new ArrayList<>();
     try (JournalView view = JournalView.open(data)) {
       Recheck recheck = Recheck.of(view, differences::add);

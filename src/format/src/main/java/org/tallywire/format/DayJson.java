@@ -165,18 +165,18 @@ final class DayJson {
         Json.text(node, "standardSerial"),
         new Quantity(Json.text(node, "quantity")),
         new Unit(Json.text(node, "unit")),
-        Json.decimal(node, "expected"),
+        Json.figure(node, "expected"),
         optional(node, "measured"),
         optional(node, "deviation"),
-        Json.decimal(node, "limit"),
+        Json.figure(node, "limit"),
         new Unit(Json.text(node, "limitUnit")),
-        Json.decimal(node, "uncertainty"),
+        Json.figure(node, "uncertainty"),
         Json.word(node, "state", Verdict.State::of),
         Json.texts(node, "readings"),
         Json.text(node, "sentence"));
   }
 
   private static Optional<BigDecimal> optional(JsonNode node, String key) throws FormatException {
-    return node.has(key) ? Optional.of(Json.decimal(node, key)) : Optional.empty();
+    return node.has(key) ? Optional.of(Json.figure(node, key)) : Optional.empty();
   }
 }

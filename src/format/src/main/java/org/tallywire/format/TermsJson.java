@@ -13,6 +13,7 @@ import java.util.Map;
 import java.util.Optional;
 import org.tallywire.acceptance.Rule;
 import org.tallywire.acceptance.Verdict;
+import org.tallywire.api.Quantity;
 import org.tallywire.testset.Checklist;
 import org.tallywire.testset.InstrumentStanding;
 import org.tallywire.testset.Terms;
@@ -70,6 +71,17 @@ final class TermsJson {
     }
     standing.verified().ifPresent(at -> node.put("verified", Json.time(at)));
     standing.state().ifPresent(state -> node.put("state", state.word()));
+    if (!standing.failures().isEmpty()) {
+      ArrayNode failures = node.putArray("failures");
+      for (InstrumentStanding.Failure failure : standing.failures()) {
+        failures
+            .addObject()
+            .put("quantity", failure.quantity().name())
+            .put("standard", failure.standard())
+            .put("standardSerial", failure.serial())
+            .put("at", Json.time(failure.at()));
+      }
+    }
     return node;
   }
 
@@ -117,9 +129,24 @@ final class TermsJson {
               one.has("due") ? Optional.of(day(one, "due")) : Optional.empty(),
               Json.optionalText(one, "certificate").orElse(""),
               verified,
-              state));
+              state,
+              failures(one)));
     }
     return standings;
+  }
+
+  private static List<InstrumentStanding.Failure> failures(JsonNode standing)
+      throws FormatException {
+    List<InstrumentStanding.Failure> failures = new ArrayList<>();
+    for (JsonNode one : standing.path("failures")) {
+      failures.add(
+          new InstrumentStanding.Failure(
+              new Quantity(Json.text(one, "quantity")),
+              Json.text(one, "standard"),
+              Json.text(one, "standardSerial"),
+              Json.instant(one, "at")));
+    }
+    return failures;
   }
 
   static LocalDate day(JsonNode node, String key) throws FormatException {

@@ -39,7 +39,7 @@ public sealed interface InstrumentEvent {
    * @param deviation measured from expected, in the unit of the limit
    * @param limit that the deviation is held against
    * @param limitUnit of deviation, limit and uncertainty
-   * @param uncertainty expanded, k = 2
+   * @param uncertainty expanded, for a level of confidence of 95.45 %
    * @param readings ids of the readings it rests on
    * @param sentence what came of it
    */

@@ -16,6 +16,15 @@ public final class Instruments {
     this.standings = new ArrayList<>(standings);
   }
 
+  /** Takes how instruments stand, in place of what was known of each. */
+  void know(List<InstrumentStanding> told) {
+    told.forEach(
+        one -> {
+          standings.removeIf(before -> before.of(one.instrument()));
+          standings.add(one);
+        });
+  }
+
   /** Takes what happened to an instrument. */
   public void take(InstrumentEvent event) {
     InstrumentStanding before =

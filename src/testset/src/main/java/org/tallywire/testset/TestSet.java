@@ -96,6 +96,11 @@ public final class TestSet {
     instruments.take(event);
   }
 
+  /** Hears how instruments stood when it was opened. */
+  public void know(List<InstrumentStanding> standings) {
+    instruments.know(standings);
+  }
+
   /** Takes what a person wrote down; a temperature counts for what is booked from here on. */
   public void take(Note note) {
     conditions.take(note);
