@@ -1,6 +1,7 @@
 package org.tallywire.bridge;
 
 import java.io.IOException;
+import java.io.PrintWriter;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.FileAlreadyExistsException;
 import java.nio.file.Files;
@@ -14,7 +15,9 @@ import java.util.concurrent.Callable;
 import org.tallywire.format.SetupException;
 import org.tallywire.report.ShopKey;
 import picocli.CommandLine.Command;
+import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.Parameters;
+import picocli.CommandLine.Spec;
 
 /** {@code tallywire key}: the key with which a shop signs its records. */
 @Command(
@@ -40,6 +43,8 @@ final class KeyCommand implements Callable<Integer> {
       mixinStandardHelpOptions = true)
   static final class New implements Callable<Integer> {
 
+    @Spec private CommandSpec spec = CommandSpec.create();
+
     @Parameters(paramLabel = "FILE", description = "the new file")
     private Path file = Path.of("");
 
@@ -62,9 +67,10 @@ final class KeyCommand implements Callable<Integer> {
       } catch (IOException | UnsupportedOperationException e) {
         throw new SetupException("%s: cannot be made: %s".formatted(file, e));
       }
-      System.out.printf("%s: a new key, which its owner alone may read.%n", file);
-      System.out.println("Its public part, for those who check records:");
-      System.out.println(ShopKey.named(key));
+      PrintWriter out = spec.commandLine().getOut();
+      out.printf("%s: a new key, which its owner alone may read.%n", file);
+      out.println("Its public part, for those who check records:");
+      out.println(ShopKey.named(key));
       return Tallywire.OK;
     }
   }

@@ -1,6 +1,7 @@
 package org.tallywire.bridge;
 
 import java.io.IOException;
+import java.io.PrintWriter;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
@@ -24,8 +25,10 @@ import org.tallywire.report.ShopKey;
 import org.tallywire.report.TestRecord;
 import org.tallywire.report.TestRecordReader;
 import picocli.CommandLine.Command;
+import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
+import picocli.CommandLine.Spec;
 
 /** {@code tallywire report}: the record of a test set, to hand over. */
 @Command(
@@ -46,6 +49,8 @@ final class ReportCommand implements Callable<Integer> {
   @Parameters(paramLabel = "TESTSET", description = "the test set's id")
   private String testSet = "";
 
+  @Spec private CommandSpec spec = CommandSpec.create();
+
   @Option(
       names = "--data",
       required = true,
@@ -58,7 +63,7 @@ final class ReportCommand implements Callable<Integer> {
       required = true,
       paramLabel = "FILE",
       description = "the new file: NAME.pdf, NAME.html or NAME.jsonl")
-  private Path out = Path.of("");
+  private Path file = Path.of("");
 
   @Option(
       names = "--key",
@@ -76,7 +81,7 @@ final class ReportCommand implements Callable<Integer> {
     TestRecord record = collect();
     Instant made = Instant.now();
     String program = "tallywire " + Tallywire.VERSION;
-    byte[] file =
+    byte[] content =
         switch (form) {
           case "html" -> page(record, made, program).getBytes(StandardCharsets.UTF_8);
           case "jsonl" -> EntryLines.sealed(record, signer);
@@ -89,11 +94,11 @@ final class ReportCommand implements Callable<Integer> {
                   program);
         };
     try {
-      NewFile.write(out, stream -> stream.write(file));
+      NewFile.write(file, stream -> stream.write(content));
     } catch (IOException e) {
-      throw new SetupException("%s: cannot be written: %s".formatted(out, e));
+      throw new SetupException("%s: cannot be written: %s".formatted(file, e));
     }
-    return told(record, form, file.length);
+    return told(record, form, content.length);
   }
 
   private String page(TestRecord record, Instant made, String program) {
@@ -101,15 +106,15 @@ final class ReportCommand implements Callable<Integer> {
   }
 
   private String form() throws SetupException {
-    String name = String.valueOf(out.getFileName());
+    String name = String.valueOf(file.getFileName());
     String form = name.substring(name.lastIndexOf('.') + 1).toLowerCase(Locale.ROOT);
     if (!List.of("pdf", "html", "jsonl").contains(form)) {
       throw new SetupException(
-          "--out %s: its ending says what is written: .pdf, .html or .jsonl".formatted(out));
+          "--out %s: its ending says what is written: .pdf, .html or .jsonl".formatted(file));
     }
-    if (Files.exists(out)) {
+    if (Files.exists(file)) {
       throw new SetupException(
-          "%s: is there already, and nothing is written over; give another name".formatted(out));
+          "%s: is there already, and nothing is written over; give another name".formatted(file));
     }
     return form;
   }
@@ -131,7 +136,7 @@ final class ReportCommand implements Callable<Integer> {
   private TestRecord collect() throws SetupException {
     Path folder = Folder.of(data);
     try (JournalView journal = Folder.view(folder)) {
-      Folder.cutOff(journal.anchor()).ifPresent(System.err::println);
+      Folder.cutOff(journal.anchor()).ifPresent(spec.commandLine().getErr()::println);
       TestRecordReader reader =
           new TestRecordReader(testSet, journal.identity(), journal.anchor(), lookup(journal));
       JournalWalk.over(journal::read, journal.head(), reader::take);
@@ -163,18 +168,23 @@ final class ReportCommand implements Callable<Integer> {
     };
   }
 
+  private PrintWriter out() {
+    return spec.commandLine().getOut();
+  }
+
   private int told(TestRecord record, String form, int length) {
-    System.out.printf(
-        "%s: the record of %s, %d bytes.%n",
-        Visible.text(out.toString()), Visible.text(testSet), length);
-    System.out.printf("Head of the journal, to be kept apart from the file: %s%n", record.head());
+    out()
+        .printf(
+            "%s: the record of %s, %d bytes.%n",
+            Visible.text(file.toString()), Visible.text(testSet), length);
+    out().printf("Head of the journal, to be kept apart from the file: %s%n", record.head());
     if (form.equals("html")) {
-      System.out.println("An HTML page has no seal; the PDF and the jsonl have.");
+      out().println("An HTML page has no seal; the PDF and the jsonl have.");
     }
-    record.missing().forEach(line -> System.out.println("Incomplete: " + Visible.text(line)));
+    record.missing().forEach(line -> out().println("Incomplete: " + Visible.text(line)));
     boolean failed = record.verdicts().stream().anyMatch(verdict -> verdict.state().failed());
     if (failed) {
-      System.out.println("Some verdicts failed; they stand on the first page.");
+      out().println("Some verdicts failed; they stand on the first page.");
     }
     return record.missing().isEmpty() && !failed ? Tallywire.OK : Tallywire.NOT_AS_IT_SHOULD_BE;
   }

@@ -1,6 +1,7 @@
 package org.tallywire.bridge;
 
 import java.io.IOException;
+import java.io.PrintWriter;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.security.GeneralSecurityException;
@@ -15,8 +16,10 @@ import org.tallywire.report.HeldHead;
 import org.tallywire.report.SealCheck;
 import org.tallywire.report.ShopKey;
 import picocli.CommandLine.Command;
+import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
+import picocli.CommandLine.Spec;
 
 /** {@code tallywire verify}: whether a sealed record was changed. */
 @Command(
@@ -33,6 +36,8 @@ final class VerifyCommand implements Callable<Integer> {
 
   @Parameters(paramLabel = "FILE", description = "the sealed file: PDF or jsonl")
   private Path file = Path.of("");
+
+  @Spec private CommandSpec spec = CommandSpec.create();
 
   @Option(
       names = "--key",
@@ -67,9 +72,10 @@ final class VerifyCommand implements Callable<Integer> {
         throw new SetupException("data: " + e.getMessage());
       }
     }
-    check.sentences().forEach(line -> System.out.println(Visible.text(line)));
-    System.out.println("What this cannot show:");
-    check.limits().forEach(line -> System.out.println("  " + Visible.text(line)));
+    PrintWriter out = spec.commandLine().getOut();
+    check.sentences().forEach(line -> out.println(Visible.text(line)));
+    out.println("What this cannot show:");
+    check.limits().forEach(line -> out.println("  " + Visible.text(line)));
     return check.intact() ? Tallywire.OK : Tallywire.NOT_AS_IT_SHOULD_BE;
   }
 

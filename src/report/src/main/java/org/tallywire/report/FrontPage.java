@@ -232,7 +232,8 @@ final class FrontPage {
     return standing.state().map(Words::state).orElse("")
         + ", "
         + Words.time(standing.verified().orElseThrow())
-        + sentence;
+        + sentence
+        + standing.failure().map(failure -> " ✗ " + failure).orElse("");
   }
 
   private void conditions() {

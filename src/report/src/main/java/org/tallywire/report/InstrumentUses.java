@@ -65,7 +65,12 @@ final class InstrumentUses {
             .findFirst()
             .orElseGet(() -> unknown(instrument));
     return new InstrumentStanding(
-        instrument, found.due(), found.certificate(), found.verified(), found.state());
+        instrument,
+        found.due(),
+        found.certificate(),
+        found.verified(),
+        found.state(),
+        found.failures());
   }
 
   private static InstrumentStanding unknown(Instrument instrument) {
