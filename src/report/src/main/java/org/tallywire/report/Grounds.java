@@ -30,7 +30,7 @@ final class Grounds {
   }
 
   private void rules() {
-    page.element("h2", "", "Rules and their sources");
+    page.heading("h2", "Rules and their sources");
     page.element(
         "p",
         "quiet",
@@ -108,7 +108,7 @@ final class Grounds {
                 "entry %d, written %s"
                     .formatted(record.head().position(), Words.exact(record.head().writtenAt()))),
             Map.entry("its digest", record.head().digest())));
-    page.element("h3", "", "Entries of this record");
+    page.heading("h3", "Entries of this record");
     page.table("rules", "entries", "kind", "digest of the last of them");
     for (Stretch stretch : Stretch.of(record.entries())) {
       page.row(stretch.positions(), stretch.kinds(), stretch.last().digest());

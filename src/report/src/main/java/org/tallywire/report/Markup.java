@@ -83,6 +83,11 @@ final class Markup {
     return this;
   }
 
+  /** Adds a heading of a table, on the next page unless some rows fit below it. */
+  Markup heading(String element, String text) {
+    return raw("<div class=\"room\"></div>\n").element(element, "", text);
+  }
+
   /** Begins a table with a head that is repeated on every page. */
   Markup table(String style, String... columns) {
     open("table", style).open("thead").open("tr");

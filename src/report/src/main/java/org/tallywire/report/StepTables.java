@@ -28,7 +28,7 @@ final class StepTables {
   }
 
   void write() {
-    page.element("h2", "", "Results");
+    page.heading("h2", "Results");
     page.element(
         "p",
         "quiet",
@@ -50,15 +50,15 @@ final class StepTables {
   }
 
   private void group(String heading, List<TestRecord.StepResult> results) {
-    page.element("h3", "", heading);
-    head("step");
+    page.heading("h3", heading);
+    head("step", "steps");
     results.forEach(this::step);
     page.close("table");
     plots.write(page, results);
   }
 
-  private void head(String first) {
-    page.open("table", "steps").open("thead").open("tr");
+  private void head(String first, String style) {
+    page.open("table", style).open("thead").open("tr");
     page.element("th", "", first);
     page.element("th", "", "criterion");
     for (String column : List.of("measured", "expected", "deviation", "limit", "U")) {
@@ -100,7 +100,7 @@ final class StepTables {
   private void row(String subject, Verdict verdict, boolean first) {
     page.open("tr", first ? "first" : "")
         .element("td", "", subject)
-        .element("td", "", verdict.criterion() + (Missing.stale(record, verdict) ? "\u00a0†" : ""))
+        .element("td", "", verdict.criterion() + (Missing.stale(record, verdict) ? " †" : ""))
         .element("td", "n", Words.figure(verdict.measured(), verdict.unit()))
         .element("td", "n", Words.figure(verdict.expected(), verdict.unit()))
         .element("td", "n", Words.figure(verdict.deviation(), verdict.deviationUnit()))
@@ -162,8 +162,8 @@ final class StepTables {
     if (comparisons.isEmpty()) {
       return;
     }
-    page.element("h3", "", "Comparisons of steps");
-    head("steps");
+    page.heading("h3", "Comparisons of steps");
+    head("steps", "steps compared");
     for (Verdict verdict : comparisons) {
       page.open("tbody");
       row(verdict.subject(), verdict, true);

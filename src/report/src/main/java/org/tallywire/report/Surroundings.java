@@ -32,7 +32,7 @@ final class Surroundings {
 
   private void checklists() {
     List<Checklist> lists = record.opened().terms().checklists();
-    page.element("h2", "", "Checklists");
+    page.heading("h2", "Checklists");
     if (lists.isEmpty()) {
       page.paragraph("This test set has none.");
     }
@@ -42,7 +42,7 @@ final class Surroundings {
   }
 
   private void checklist(Checklist list) {
-    page.element("h3", "", "%s (%s)".formatted(list.name(), list.moment().word()));
+    page.heading("h3", "%s (%s)".formatted(list.name(), list.moment().word()));
     Map<String, ChecklistAnswer.Answer> answers = record.checks().answers(list.moment());
     page.table("", "question", "answer", "remark", "source");
     for (Checklist.Item item : list.items()) {
@@ -113,7 +113,7 @@ final class Surroundings {
     if (record.events().isEmpty()) {
       return;
     }
-    page.element("h2", "", "While it was open");
+    page.heading("h2", "While it was open");
     page.table("", "at", "what", "by", "why");
     for (TestSetEvent.During event : record.events()) {
       page.row(
@@ -126,7 +126,7 @@ final class Surroundings {
   }
 
   private void superseded() {
-    page.element("h2", "", "Readings that count no more");
+    page.heading("h2", "Readings that count no more");
     if (record.superseded().isEmpty()) {
       page.paragraph("None: no reading was replaced.");
       return;

@@ -67,7 +67,7 @@ final class Words {
   }
 
   static String uncertainty(Verdict verdict) {
-    return "%s\u00a0(k\u00a0=\u00a0%s)"
+    return "%s (k\u00a0=\u00a0%s)"
         .formatted(
             figure(verdict.uncertainty(), verdict.deviationUnit()),
             verdict.coverage().toPlainString());
