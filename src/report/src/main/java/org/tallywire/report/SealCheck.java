@@ -1,6 +1,7 @@
 package org.tallywire.report;
 
 import java.io.IOException;
+import java.io.InputStream;
 import java.nio.charset.StandardCharsets;
 import java.util.ArrayList;
 import java.util.Arrays;
@@ -26,6 +27,9 @@ public final class SealCheck {
   public interface Entries {
     Optional<JournalEntry> at(long position) throws JournalException;
   }
+
+  /** A few bytes may unpack to very many; a record has no more than these. */
+  private static final int LARGEST = 256 * 1024 * 1024;
 
   private final List<String> sentences = new ArrayList<>();
   private final List<String> limits = new ArrayList<>();
@@ -195,8 +199,14 @@ public final class SealCheck {
       PDComplexFileSpecification found =
           tree == null || tree.getNames() == null ? null : tree.getNames().get(PdfReport.RECORDS);
       PDEmbeddedFile embedded = found == null ? null : found.getEmbeddedFile();
-      return embedded == null ? Optional.empty() : Optional.of(embedded.toByteArray());
-    } catch (IOException | RuntimeException e) {
+      if (embedded == null) {
+        return Optional.empty();
+      }
+      try (InputStream in = embedded.createInputStream()) {
+        byte[] records = in.readNBytes(LARGEST + 1);
+        return records.length > LARGEST ? Optional.empty() : Optional.of(records);
+      }
+    } catch (IOException | RuntimeException | StackOverflowError e) {
       return Optional.empty();
     }
   }
