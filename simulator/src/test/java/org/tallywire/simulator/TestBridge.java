@@ -19,7 +19,7 @@ import org.tallywire.simulator.face.LineCodec.Decoded;
 /** The bridge's end of a real wire: a thread that reads, and lines to wait for. */
 final class TestBridge implements AutoCloseable {
 
-  static final Duration PATIENCE = Duration.ofSeconds(30);
+  static final Duration PATIENCE = Duration.ofSeconds(60);
 
   private final InputStream in;
   private final OutputStream out;

@@ -23,6 +23,17 @@ record CountRule(String from, long first, long last, long then) {
     return Math.floorMod(now - before, round());
   }
 
+  /** Returns the number that an epoch begins with at a count: at least 1. */
+  long number(long count) {
+    return count >= 1 ? count : count + round();
+  }
+
+  /** Returns the count at which a number was given, or one a whole round from it. */
+  long count(long number) {
+    boolean beforeTheRounds = number >= first && number < then;
+    return beforeTheRounds ? number : then + Math.floorMod(number - then, round());
+  }
+
   /** Tells whether a number cannot follow another but by a new beginning (DRV-12). */
   boolean beginsAnew(long before, long now) {
     return now < before && forward(before, now) > Math.max(1, round() / TENTH);

@@ -7,6 +7,7 @@ import java.util.Arrays;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import org.tallywire.api.Command;
 import org.tallywire.api.DriverDescription;
 import org.tallywire.api.Example;
 import org.tallywire.api.Instrument;
@@ -47,6 +48,19 @@ record Declaration(
   boolean isAddressed() {
     return asks.stream().anyMatch(Question::isAddressed)
         || atStart.stream().anyMatch(Question::isAddressed);
+  }
+
+  /** Tells whether the instrument is asked who it is before anything else counts (DRV-11). */
+  boolean asksWho() {
+    return asksWho(atStart);
+  }
+
+  static boolean asksWho(List<Question> atStart) {
+    return atStart.stream()
+        .anyMatch(
+            question ->
+                question.answer() == Question.Answer.IDENTITY
+                    && question.effect() == Command.Effect.QUERY);
   }
 
   /** Tells whether the first line after the opening may be half a line that looks whole (DRV-7). */

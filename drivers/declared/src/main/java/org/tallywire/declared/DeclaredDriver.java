@@ -14,12 +14,15 @@ import org.tallywire.api.SessionHost;
 
 /**
  * A driver that a file describes; made by {@link DeclaredFile}. Safe for use by many threads. What
- * a file means is numbered DRV-1 to DRV-18 in {@code shared/declared/README.md}.
+ * a file means is numbered DRV-1 to DRV-19 in {@code shared/declared/README.md}.
  */
 public final class DeclaredDriver implements Driver {
 
   static final String ADDRESSES = "addresses";
   static final String SERIAL = "serial";
+
+  /** Stands in the settings for no serial number. */
+  static final String NO_SERIAL = "-";
 
   private static final int MOST_ADDRESSES = 64;
   private static final Pattern ADDRESS = Pattern.compile("[!-+\\--<>-~]{1,16}");
@@ -84,6 +87,21 @@ public final class DeclaredDriver implements Driver {
     return declaration.examples();
   }
 
+  /**
+   * Returns what the bits of each status mean, for people who compare it with the meter's manual: a
+   * line a bit, which names the field, the bit, its mask and its word.
+   */
+  public List<String> bitsInWords() {
+    return declaration.rules().stream()
+        .flatMap(rule -> rule.readings().stream())
+        .map(ReadingRule::status)
+        .filter(ReadingRule.StatusRule.Bits.class::isInstance)
+        .map(ReadingRule.StatusRule.Bits.class::cast)
+        .flatMap(bits -> bits.inWords().stream().map(bit -> bits.from() + ": " + bit))
+        .distinct()
+        .toList();
+  }
+
   /** Returns the serial numbers by their addresses, from such as {@code 01=4711, 02}. */
   private static Map<String, String> serials(
       Declaration declaration, Map<String, String> settings) {
@@ -100,7 +118,7 @@ public final class DeclaredDriver implements Driver {
                     + " \"01, 02\", or \"01=4711, 02=4712\" with serial numbers")
                 .formatted(address));
       }
-      String serial = parts.length == 2 ? parts[1].strip() : "address " + address;
+      String serial = parts.length == 2 ? parts[1].strip() : Target.byAddress(address);
       if (serials.put(address, serial(serial)) != null) {
         throw new IllegalArgumentException("addresses: %s stands twice".formatted(address));
       }
@@ -118,6 +136,6 @@ public final class DeclaredDriver implements Driver {
           "a serial number of %d characters; it has at most %d"
               .formatted(serial.length(), LONGEST_SERIAL));
     }
-    return serial;
+    return serial.equals(NO_SERIAL) ? "" : serial;
   }
 }

@@ -106,7 +106,7 @@ public final class DeclaredFile {
     List<Example> examples = new ExampleReader(shape, rules, firstMayBeHalf).examples(top);
     Declaration declaration =
         new Declaration(
-            description(top, port, shape, rules),
+            description(top, port, shape, rules, saysItsSerial(atStart, rules)),
             instrument(top),
             shape,
             top.section("numbers").map(LinesReader::numbers).orElse(NumberStyle.USUAL),
@@ -132,7 +132,11 @@ public final class DeclaredFile {
   }
 
   private static DriverDescription description(
-      Section top, Optional<Section> port, LineShape shape, List<LineRule> rules) {
+      Section top,
+      Optional<Section> port,
+      LineShape shape,
+      List<LineRule> rules,
+      boolean saysItsSerial) {
     String name = top.text("driver", "bench-ohmmeter");
     if (!name.isEmpty() && !NAME.matcher(name).matches()) {
       top.problem(
@@ -153,10 +157,18 @@ public final class DeclaredFile {
         PortReader.lines(port),
         counts ? DriverDescription.Memory.NUMBERS : DriverDescription.Memory.NONE,
         shape.check().isPresent(),
-        List.of(setting(top)));
+        List.of(setting(top, saysItsSerial)));
   }
 
-  private static DriverDescription.Setting setting(Section top) {
+  /** Tells whether no reading comes before the instrument has said its serial number. */
+  private static boolean saysItsSerial(List<Question> atStart, List<LineRule> rules) {
+    return Declaration.asksWho(atStart)
+        && rules.stream()
+            .filter(LineRule::identifies)
+            .allMatch(rule -> rule.form().fields().contains("serial"));
+  }
+
+  private static DriverDescription.Setting setting(Section top, boolean saysItsSerial) {
     if (top.has("addresses")) {
       return new DriverDescription.Setting(
           DeclaredDriver.ADDRESSES,
@@ -164,10 +176,11 @@ public final class DeclaredFile {
               + " \"01=4711, 02=4712\"",
           String.join(", ", top.texts("addresses")));
     }
+    String usual = instrument(top).serial();
     return new DriverDescription.Setting(
         DeclaredDriver.SERIAL,
-        "the serial number on the plate, where the instrument does not say it: \"4711\"",
-        instrument(top).serial());
+        "the serial number on the plate, where the instrument does not say it: \"4711\"; - for none",
+        usual.isEmpty() && saysItsSerial ? DeclaredDriver.NO_SERIAL : usual);
   }
 
   private static Instrument instrument(Section top) {

@@ -5,6 +5,7 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.regex.Pattern;
 import org.tallywire.api.Decimals;
 import org.tallywire.api.Example;
 import org.tallywire.api.FaultCode;
@@ -16,6 +17,7 @@ import org.tallywire.api.Value;
 /** Reads what the instrument sends and what is to come of it. */
 final class ExampleReader {
 
+  private static final Pattern WHOLE = Pattern.compile("[0-9]{1,18}");
   private static final byte[] NOTHING = new byte[0];
   private static final byte[] LINE_END = {'\r', '\n'};
 
@@ -106,8 +108,35 @@ final class ExampleReader {
     Map<String, String> labels = keys.map("labels", "HV");
     Reading.Status status =
         keys.word("status", Words.of(Reading.Status.values())).orElse(Reading.Status.OK);
+    Optional<Example.Place> place = place(keys);
     keys.end();
-    return new Example.Expected(labels, values, status);
+    return new Example.Expected(labels, values, status, place);
+  }
+
+  private static Optional<Example.Place> place(Section keys) {
+    Optional<Long> number = keys.converted("number", "a whole number", "17", ExampleReader::whole);
+    Optional<List<Long>> missing =
+        keys.converted(
+            "gap",
+            "a number that is missing, or the first and the last one",
+            "18-19",
+            text -> {
+              String[] ends = text.split("-", 2);
+              Optional<Long> first = whole(ends[0]);
+              Optional<Long> last = whole(ends[ends.length - 1]);
+              return first.isPresent() && last.isPresent() && first.get() <= last.get()
+                  ? Optional.of(List.of(first.get(), last.get()))
+                  : Optional.empty();
+            });
+    boolean restart = keys.flag("restart", false);
+    boolean said = number.isPresent() || missing.isPresent() || restart;
+    return said
+        ? Optional.of(new Example.Place(number, missing.orElse(List.of()), restart))
+        : Optional.empty();
+  }
+
+  private static Optional<Long> whole(String text) {
+    return WHOLE.matcher(text).matches() ? Optional.of(Long.valueOf(text)) : Optional.empty();
   }
 
   private Optional<Value> value(Section keys, String quantity) {

@@ -7,6 +7,7 @@ import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.OptionalLong;
 import org.tallywire.api.ClockQuality;
 import org.tallywire.api.Gap;
 import org.tallywire.api.Instrument;
@@ -21,12 +22,12 @@ import org.tallywire.api.Value;
  */
 final class Numbering {
 
-  private static final int RADIX = 36;
   private static final int MOST_DATED = 200;
 
   private final Declaration declaration;
   private final SessionHost host;
   private final Map<String, String> notes;
+  private final Lives lives;
 
   /** When the last reading was given, by address; elapsed time holds within this run alone. */
   private final Map<String, Long> givenAt = new HashMap<>();
@@ -35,6 +36,7 @@ final class Numbering {
     this.declaration = declaration;
     this.host = host;
     this.notes = host.notes();
+    this.lives = new Lives(host);
   }
 
   /** What one reading rule made of a line. */
@@ -86,6 +88,7 @@ final class Numbering {
   /** Takes note that the instrument says it was switched on. */
   void started(Target target) {
     boolean wasKnown = forget(target.address());
+    notes.put("anew." + target.address(), "");
     if (wasKnown) {
       host.restarted(
           "the instrument%s says that it was switched on".formatted(of(target.address())));
@@ -101,6 +104,7 @@ final class Numbering {
 
   /** Gives the readings of a line, or counts them as a repeat. */
   void give(Taken taken) {
+    goOn(taken);
     String before = notes.put("last." + taken.address(), taken.raw());
     boolean same = taken.raw().equals(before);
     boolean repeat = same && (taken.tellsItself() || cameJustNow(taken.address()));
@@ -112,7 +116,7 @@ final class Numbering {
     }
     Optional<SequenceNumber> number = Optional.empty();
     if (taken.rule().isPresent() && taken.count().isPresent()) {
-      number = Optional.of(number(taken, taken.rule().get(), taken.count().get()));
+      number = Optional.of(number(taken, taken.rule().get(), before != null));
     }
     int part = 0;
     for (Observation observation : taken.observations()) {
@@ -150,21 +154,23 @@ final class Numbering {
     return at != null && !within.isZero() && host.time().nanos() - at <= within.toNanos();
   }
 
-  private SequenceNumber number(Taken taken, CountRule rule, long count) {
+  /** Returns the number; a repeated one has other content if it is known what came before. */
+  private SequenceNumber number(Taken taken, CountRule rule, boolean otherContent) {
     String key = "count." + taken.address();
+    long count = taken.count().orElseThrow();
     String note = notes.get(key);
     Last now;
     if (note == null) {
-      now = begin(rule, count);
+      now = begin(taken, rule, count);
     } else {
       Last last = Last.of(note);
       long forward = rule.forward(last.count(), count);
-      boolean firstAgain = forward == 0 && count == rule.first();
+      boolean firstAgain = otherContent && forward == 0 && count == rule.first();
       if (firstAgain || rule.beginsAnew(last.count(), count)) {
         host.restarted(
             "the instrument%s counts from %d again after %d: it has started again"
                 .formatted(of(taken.address()), count, last.count()));
-        now = begin(rule, count);
+        now = begin(taken, rule, count);
       } else {
         now = new Last(last.epoch(), count, last.number() + forward);
         declareBetween(taken, last, now);
@@ -174,12 +180,26 @@ final class Numbering {
     return new SequenceNumber(now.epoch(), now.number());
   }
 
-  private Last begin(CountRule rule, long count) {
-    String key = "epochs";
-    int epochs = Integer.parseInt(notes.getOrDefault(key, "0")) + 1;
-    notes.put(key, Integer.toString(epochs));
-    String made = Long.toString(host.time().now().toEpochMilli(), RADIX);
-    return new Last(made + "-" + epochs, count, count >= 1 ? count : count + rule.round());
+  private Last begin(Taken taken, CountRule rule, long count) {
+    notes.remove("anew." + taken.address());
+    return new Last(lives.begin(taken.instrument()), count, rule.number(count));
+  }
+
+  /** Goes on behind what an earlier run of the bridge put on disk of this instrument. */
+  private void goOn(Taken taken) {
+    String key = "count." + taken.address();
+    boolean anew = notes.containsKey("anew." + taken.address());
+    if (taken.rule().isEmpty() || anew || notes.containsKey(key)) {
+      return;
+    }
+    OptionalLong last = lives.lastOnDisk(taken.instrument());
+    if (last.isPresent()) {
+      String epoch = lives.epoch(taken.instrument());
+      long number = last.getAsLong();
+      notes.put(key, new Last(epoch, taken.rule().get().count(number), number).note());
+      host.recorded(taken.instrument(), new SequenceNumber(epoch, number))
+          .ifPresent(reading -> notes.put("last." + taken.address(), reading.raw()));
+    }
   }
 
   private void declareBetween(Taken taken, Last last, Last now) {

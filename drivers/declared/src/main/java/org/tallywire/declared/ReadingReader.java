@@ -13,9 +13,7 @@ import java.util.Locale;
 import java.util.Map;
 import java.util.Optional;
 import java.util.Set;
-import java.util.TreeMap;
 import java.util.function.Function;
-import java.util.regex.Pattern;
 import org.tallywire.api.ClockQuality;
 import org.tallywire.api.Decimals;
 import org.tallywire.api.Quantity;
@@ -26,7 +24,6 @@ import org.tallywire.api.Value;
 /** Reads how the fields of a line become readings. */
 final class ReadingReader {
 
-  private static final Pattern BIT = Pattern.compile("[12]?[0-9]|3[01]");
   private static final long MOST_COUNT = 999_999_999;
 
   /** Units that people write otherwise than UCUM does. */
@@ -202,34 +199,12 @@ final class ReadingReader {
               + " hexadecimal field bits: {0: not-settled, 7: ok}");
     }
     Map<String, Reading.Status> meanings = section.wordMap("words", words);
-    Map<Integer, Reading.Status> bits = bits(section, words);
+    Map<Integer, Reading.Status> bits = BitsReader.bits(section, words);
     String from = from(section);
     section.end();
     return bits.isEmpty()
         ? new ReadingRule.StatusRule.Words(from, meanings)
         : new ReadingRule.StatusRule.Bits(from, bits);
-  }
-
-  private static Map<Integer, Reading.Status> bits(
-      Section keys, Map<String, Reading.Status> words) {
-    Map<Integer, Reading.Status> bits = new TreeMap<>();
-    keys.section("bits")
-        .ifPresent(
-            section -> {
-              for (String bit : section.keys()) {
-                if (!BIT.matcher(bit).matches()) {
-                  section.problem(bit, "is no bit; write its number, 0 for the lowest up to 31");
-                }
-                section
-                    .word(bit, words)
-                    .filter(status -> BIT.matcher(bit).matches())
-                    .ifPresent(status -> bits.put(Integer.valueOf(bit), status));
-              }
-              if (section.keys().isEmpty()) {
-                keys.problem("bits", "names no bit; write bits: {0: not-settled}");
-              }
-            });
-    return bits;
   }
 
   CountRule count(Section keys) {

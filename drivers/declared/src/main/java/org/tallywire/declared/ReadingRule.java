@@ -24,14 +24,11 @@ import org.tallywire.api.Value;
  */
 record ReadingRule(List<ValueRule> values, List<LabelRule> labels, StatusRule status) {
 
-  /** Returns its values; at least one. */
+  /** Returns its values; none if every field holds a mark for none (DRV-19). */
   List<Value> values(Map<String, String> fields, NumberStyle style) throws FieldException {
     List<Value> all = new ArrayList<>();
     for (ValueRule rule : values) {
       rule.read(fields, style).ifPresent(all::add);
-    }
-    if (all.isEmpty()) {
-      throw new FieldException("has no value: every field holds a mark for none");
     }
     return all;
   }
@@ -165,6 +162,16 @@ record ReadingRule(List<ValueRule> values, List<LabelRule> labels, StatusRule st
 
     /** The bits of a hexadecimal number in a field say it: the worst that is set; none: ok. */
     record Bits(String from, Map<Integer, Reading.Status> bits) implements StatusRule {
+
+      /** Returns each named bit with its mask and its word, the lowest first. */
+      List<String> inWords() {
+        return bits.entrySet().stream()
+            .map(
+                bit ->
+                    "bit %d, mask 0x%02X: %s"
+                        .formatted(bit.getKey(), 1L << bit.getKey(), bit.getValue().word()))
+            .toList();
+      }
 
       private static final Pattern HEXADECIMAL = Pattern.compile("(?:0[xX])?([0-9A-Fa-f]{1,8})");
 

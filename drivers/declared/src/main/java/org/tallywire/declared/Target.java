@@ -5,6 +5,7 @@ import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import org.tallywire.api.FaultCode;
 import org.tallywire.api.Instrument;
 
 /**
@@ -22,6 +23,7 @@ final class Target {
   private final Map<String, String> ofBlock = new HashMap<>();
   private final List<String> block = new ArrayList<>();
   private Optional<Instrument> known = Optional.empty();
+  private boolean saidWho;
 
   Target(String address, String serial) {
     this.address = address;
@@ -33,6 +35,20 @@ final class Target {
     return address;
   }
 
+  /** Takes note that it said who it is. */
+  void saidWho() {
+    saidWho = true;
+  }
+
+  /** Refuses a reading of one that was asked who it is and has not said it. */
+  void mustHaveSaidWho() throws FieldException {
+    if (!saidWho) {
+      throw new FieldException(
+          FaultCode.OUT_OF_ORDER,
+          "would be a reading, and came before the instrument said who it is");
+    }
+  }
+
   /** Takes what it says of itself. */
   void says(String part, String text) {
     said.put(part, text);
@@ -41,6 +57,23 @@ final class Target {
   /** Returns who it is, as far as that is known. */
   Instrument instrument(Declaration declaration) {
     return declaration.instrument(said, serial);
+  }
+
+  /** Returns what stands for the serial number of one of several that is not told any. */
+  static String byAddress(String address) {
+    return "address " + address;
+  }
+
+  /** Says so if its own serial number is another than it was given; its own one counts. */
+  Optional<String> contradiction() {
+    String own = said.getOrDefault("serial", "");
+    boolean given = !serial.isEmpty() && !serial.equals(byAddress(address));
+    return given && !own.isEmpty() && !own.equals(serial)
+        ? Optional.of(
+            ("the instrument%s says that its serial number is %s, and the settings or the driver's"
+                    + " file say %s: what the instrument says counts; take the other out")
+                .formatted(address.isEmpty() ? "" : " at address " + address, own, serial))
+        : Optional.empty();
   }
 
   /** Returns as whom it was made known. */

@@ -13,6 +13,7 @@ import org.tallywire.api.Frame;
 import org.tallywire.api.FrameException;
 import org.tallywire.api.Instrument;
 import org.tallywire.api.SessionHost;
+import org.tallywire.api.Value;
 
 /** Makes readings of lines by the rules of a file (DRV-8, DRV-9, DRV-12 to DRV-17). */
 final class Understanding {
@@ -111,6 +112,9 @@ final class Understanding {
           "comes from address %s, and %s was asked"
               .formatted(Bytes.written(said), target.address()));
     }
+    if (!rule.readings().isEmpty() && !rule.identifies() && declaration.asksWho()) {
+      target.mustHaveSaidWho();
+    }
     if (rule.error()) {
       throw new FieldException(FaultCode.INSTRUMENT_ERROR, "says that the instrument refused");
     }
@@ -135,6 +139,7 @@ final class Understanding {
   }
 
   private void identify(Map<String, String> fields, Target target) throws FieldException {
+    target.saidWho();
     for (String part : IDENTITY) {
       String text = fields.get(part);
       if (text != null) {
@@ -154,6 +159,7 @@ final class Understanding {
       target.makeKnown(instrument);
       numbering.identified(target, instrument);
       host.identified(target.address(), instrument);
+      target.contradiction().ifPresent(host::contradicted);
     }
   }
 
@@ -171,13 +177,15 @@ final class Understanding {
     }
     List<Numbering.Observation> observations = new ArrayList<>();
     for (ReadingRule reading : rule.readings()) {
-      observations.add(
-          new Numbering.Observation(
-              reading.values(fields, declaration.numbers()),
-              reading.labels(fields),
-              reading.status().read(fields),
-              takenAt,
-              clock));
+      List<Value> values = reading.values(fields, declaration.numbers());
+      if (!values.isEmpty()) {
+        observations.add(
+            new Numbering.Observation(
+                values, reading.labels(fields), reading.status().read(fields), takenAt, clock));
+      }
+    }
+    if (observations.isEmpty()) {
+      throw new FieldException("has no value: every field holds a mark for none");
     }
     Optional<Long> count =
         rule.count().isPresent()

@@ -27,7 +27,7 @@ final class Yaml {
   static Optional<Section> read(String text, Problems problems) {
     LoaderOptions options = new LoaderOptions();
     options.setNestingDepthLimit(DEEPEST);
-    options.setMaxAliasesForCollections(0);
+    options.setMaxAliasesForCollections(Integer.MAX_VALUE); // refused below, in a sentence
     try {
       Node top = new org.yaml.snakeyaml.Yaml(options).compose(new StringReader(text));
       if (top == null) {
@@ -57,7 +57,8 @@ final class Yaml {
 
   private static boolean isPlain(Node node, Problems problems) {
     if (node.getAnchor() != null) {
-      problems.add(node, "anchors (&) and aliases (*) are not used here; write it out");
+      problems.add(
+          node, "anchors (&) and aliases (*) are not taken here; write the same out at each place");
       return false;
     }
     if (!node.getTag().getValue().startsWith(STANDARD)) {

@@ -31,16 +31,28 @@ class EvidenceTest {
     assertEquals(List.of(booked(ONE, 2), booked(OTHER, 3)), List.copyOf(evidence.last()));
   }
 
+  /** DEVELOPERS.md, "A step whose last reading leaves it has none". */
   @Test
   void aReadingBookedToAnotherStepMovesThere() {
     Evidence evidence = new Evidence();
     evidence.book(booked(ONE, 1));
     evidence.book(booked(ONE, 2));
     evidence.book(booked(OTHER, 2));
-    assertEquals(Optional.of(booked(ONE, 1)), evidence.last(ONE.id()));
+    assertEquals(Optional.empty(), evidence.last(ONE.id()));
     assertEquals(Optional.of(booked(OTHER, 2)), evidence.last(OTHER.id()));
     evidence.book(booked(OTHER, 1));
-    assertEquals(Optional.empty(), evidence.last(ONE.id()));
     assertEquals(List.of(booked(OTHER, 1)), List.copyOf(evidence.last()));
+  }
+
+  @Test
+  void aReadingThatWasNotTheLastLeavesThoseAfterIt() {
+    Evidence evidence = new Evidence();
+    evidence.book(booked(ONE, 1));
+    evidence.book(booked(ONE, 2));
+    assertEquals(Optional.empty(), evidence.unbook("no such reading"));
+    assertEquals(Optional.empty(), evidence.book(booked(OTHER, 1)));
+    assertEquals(Optional.of(booked(ONE, 2)), evidence.last(ONE.id()));
+    assertEquals(Optional.of(ONE.id()), evidence.unbook(booked(ONE, 2).id()));
+    assertEquals(Optional.empty(), evidence.last(ONE.id()));
   }
 }

@@ -2,6 +2,7 @@ package org.tallywire.api;
 
 import java.math.BigDecimal;
 import java.nio.file.Path;
+import java.time.Duration;
 import java.util.List;
 
 /** Where a link leads. */
@@ -32,8 +33,14 @@ public sealed interface LinkAddress {
    *
    * @param host name or address
    * @param port 1 to 65535
+   * @param settle how long after the opening what arrives is no data, as of {@link ControlLines}
    */
-  record Tcp(String host, int port) implements LinkAddress {
+  record Tcp(String host, int port, Duration settle) implements LinkAddress {
+
+    /** A server behind which nothing has to settle. */
+    public Tcp(String host, int port) {
+      this(host, port, Duration.ZERO);
+    }
 
     @Override
     public String toString() {
@@ -46,8 +53,14 @@ public sealed interface LinkAddress {
    *
    * @param host name or address of an interface of this machine
    * @param port 1 to 65535
+   * @param settle how long after a call what arrives is no data, as of {@link ControlLines}
    */
-  record TcpListener(String host, int port) implements LinkAddress {
+  record TcpListener(String host, int port, Duration settle) implements LinkAddress {
+
+    /** A port for callers behind which nothing has to settle. */
+    public TcpListener(String host, int port) {
+      this(host, port, Duration.ZERO);
+    }
 
     @Override
     public String toString() {

@@ -2,6 +2,7 @@ package org.tallywire.api;
 
 import java.time.Duration;
 import java.util.Map;
+import java.util.Optional;
 import java.util.OptionalLong;
 
 /** What a session may do: ask the time, send, and give what it understood. */
@@ -49,8 +50,24 @@ public interface SessionHost {
    */
   void restarted(String sentence);
 
+  /**
+   * Says in one sentence that the instrument contradicts its station's settings, and which of the
+   * two counts; readings come all the same.
+   */
+  default void contradicted(String sentence) {
+    status(sentence);
+  }
+
   /** Returns the last sequence number of that instrument and epoch that is on disk, if any. */
   OptionalLong lastRecorded(Instrument instrument, String epoch);
+
+  /**
+   * Returns the reading of that number as it is on disk, the first of its parts; nothing if there
+   * is none, or no longer.
+   */
+  default Optional<Reading> recorded(Instrument instrument, SequenceNumber number) {
+    return Optional.empty();
+  }
 
   /** Gives a reading; it is on disk when {@link Session#durable} is called next. */
   void reading(Reading reading);

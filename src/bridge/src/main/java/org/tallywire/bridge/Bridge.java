@@ -46,7 +46,7 @@ final class Bridge implements AutoCloseable {
   private final Journal journal;
   private final StateBoard board;
   private final Examination examination;
-  private final Publisher publisher;
+  private final Optional<Publisher> publisher;
   private final LivePage page;
   private final SignOfLife signOfLife;
   private final Optional<Retention> retention;
@@ -60,13 +60,13 @@ final class Bridge implements AutoCloseable {
   private Bridge(
       BridgeConfig config,
       Journal journal,
-      BrokerAddress broker,
+      Optional<BrokerAddress> broker,
       StateBoard board,
       TimeSource time) {
     this.config = config;
     this.journal = journal;
     this.time = time;
-    this.notices.addAll(config.broker().notices());
+    config.broker().ifPresent(one -> notices.addAll(one.notices()));
     this.board = board;
     this.examination =
         new Examination(
@@ -78,17 +78,24 @@ final class Bridge implements AutoCloseable {
             time,
             board);
     this.publisher =
-        new Publisher(
-            journal,
-            broker,
-            board.will(),
-            PublishedRecords.of(config, time),
-            time,
-            new Reports(board));
+        broker.map(
+            one ->
+                new Publisher(
+                    journal,
+                    one,
+                    board.will(),
+                    PublishedRecords.of(config, time),
+                    time,
+                    new Reports(board)));
     this.signOfLife = new SignOfLife(board, config.data(), journal, publisher);
     this.page = new LivePage(journal, config.page().host(), config.page().port(), time);
     this.retention =
-        config.keep().map(keep -> new Retention(journal, examination::doneWith, keep, time, board));
+        config
+            .keep()
+            .map(
+                keep ->
+                    new Retention(
+                        journal, examination::doneWith, publisher.isPresent(), keep, time, board));
     Recorder recorder = new Recorder(journal, time);
     this.links = new Links(config.data().resolve("native"));
     for (BridgeConfig.Station station : config.stations()) {
@@ -112,7 +119,11 @@ final class Bridge implements AutoCloseable {
       boolean opened = false;
       try {
         config.drivers().forEach(driver -> log.info("{}", driver));
-        Bridge bridge = new Bridge(config, journal, address(config), board, time);
+        Optional<BrokerAddress> broker =
+            config.broker().isPresent()
+                ? Optional.of(address(config, config.broker().get()))
+                : Optional.empty();
+        Bridge bridge = new Bridge(config, journal, broker, board, time);
         opened = true;
         return bridge;
       } finally {
@@ -133,7 +144,7 @@ final class Bridge implements AutoCloseable {
    * @throws SetupException if a test set cannot be opened or the page cannot be served
    */
   URI start() throws SetupException {
-    board.tell(publisher::publishState);
+    publisher.ifPresentOrElse(one -> board.tell(one::publishState), this::sayThatNoneIsConfigured);
     board.tell(page::publishState);
     board.bridge(Word.RUNNING, "");
     signOfLife.start();
@@ -142,7 +153,7 @@ final class Bridge implements AutoCloseable {
       examination.catchUp();
       openTestSets();
       examination.start();
-      publisher.start();
+      publisher.ifPresent(Publisher::start);
       recallInstruments();
       stations.forEach(Station::start);
       retention.ifPresent(Retention::start);
@@ -168,8 +179,13 @@ final class Bridge implements AutoCloseable {
     return journal;
   }
 
-  Publisher publisher() {
+  /** Returns what publishes; empty where no broker is configured. */
+  Optional<Publisher> publisher() {
     return publisher;
+  }
+
+  private void sayThatNoneIsConfigured() {
+    board.broker("none", "No broker is configured; records are kept in the journal.", false);
   }
 
   @Override
@@ -184,7 +200,7 @@ final class Bridge implements AutoCloseable {
     signOfLife.close();
     board.bridge(Word.STOPPED, "The bridge was stopped.");
     page.close();
-    publisher.close();
+    publisher.ifPresent(Publisher::close);
     journal.close();
   }
 
@@ -298,8 +314,7 @@ final class Bridge implements AutoCloseable {
   }
 
   /** Returns where a configuration wants records published, and as whom. */
-  static BrokerAddress address(BridgeConfig config) throws IOException {
-    BridgeConfig.Broker broker = config.broker();
+  static BrokerAddress address(BridgeConfig config, BridgeConfig.Broker broker) throws IOException {
     String clientId =
         broker.clientId().isPresent() ? broker.clientId().get() : ClientId.of(config.data());
     return new BrokerAddress(

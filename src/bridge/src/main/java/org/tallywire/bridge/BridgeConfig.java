@@ -20,7 +20,7 @@ import org.tallywire.publish.Tls;
  * @param site name of the place, a level of every topic
  * @param data folder of the journal and everything else the bridge writes
  * @param keep how long records are kept; empty: for ever
- * @param broker where to publish
+ * @param broker where to publish; empty: nowhere
  * @param page where to serve the live page
  * @param stations one a line to an instrument
  * @param testSets to open at the start, or to go on with
@@ -30,7 +30,7 @@ record BridgeConfig(
     String site,
     Path data,
     Optional<Duration> keep,
-    Broker broker,
+    Optional<Broker> broker,
     Page page,
     List<Station> stations,
     List<TestSet> testSets,

@@ -68,7 +68,7 @@ final class BridgeConfigFile {
         top.has("keep-days")
             ? Optional.of(Duration.ofDays(top.whole("keep-days", 1, MOST_KEEP_DAYS)))
             : Optional.empty();
-    Optional<BridgeConfig.Broker> broker = top.requiredSection("mqtt").map(this.broker::read);
+    Optional<BridgeConfig.Broker> broker = broker(top);
     BridgeConfig.Page page =
         top.section("page")
             .map(this::page)
@@ -81,8 +81,18 @@ final class BridgeConfigFile {
         testSets(top, places.map(YamlSection::keys).orElse(List.of()));
     top.end();
     problems.throwIfAny();
-    return new BridgeConfig(
-        site, data, keep, broker.orElseThrow(), page, stations, testSets, others.found());
+    return new BridgeConfig(site, data, keep, broker, page, stations, testSets, others.found());
+  }
+
+  private Optional<BridgeConfig.Broker> broker(YamlSection top) {
+    if (!top.isSection("mqtt") && !top.says("mqtt", "none")) {
+      top.problem(
+          "mqtt",
+          "is %s; write mqtt: {broker: \"mqtts://host:port\"}, or mqtt: none where records are only kept in the journal"
+              .formatted(top.has("mqtt") ? "neither a broker nor none" : "missing"));
+      return Optional.empty();
+    }
+    return top.says("mqtt", "none") ? Optional.empty() : top.section("mqtt").map(this.broker::read);
   }
 
   private BridgeConfig.Page page(YamlSection page) {
@@ -133,6 +143,7 @@ final class BridgeConfigFile {
   private Optional<BridgeConfig.Station> station(String name, YamlSection station) {
     Optional<Driver> driver =
         station.converted("driver", "one of the drivers here: " + drivers.names(), drivers::named);
+    station.has("settings"); // those of a driver that is not known cannot be looked at
     Optional<Driver> configured = driver.flatMap(one -> configured(station, one));
     Optional<LinkAddress> link = links.read(station, driver.map(Driver::description));
     Optional<String> instrument = station.optionalText("instrument");

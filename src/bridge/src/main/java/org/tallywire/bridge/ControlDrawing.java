@@ -16,10 +16,10 @@ import org.tallywire.testset.VerificationSeries;
 final class ControlDrawing {
 
   private static final double WIDTH = 760;
-  private static final double PANEL = 230;
+  private static final double PANEL = 244;
   private static final double LEFT = 24;
   private static final double RIGHT = 140;
-  private static final double TOP = 44;
+  private static final double TOP = 58;
   private static final double BOTTOM = 34;
   private static final double MARK = 4;
   private static final double DIAMOND = 6.5;

@@ -12,6 +12,7 @@ import org.tallywire.api.Instrument;
 import org.tallywire.api.Link;
 import org.tallywire.api.LinkException;
 import org.tallywire.api.Reading;
+import org.tallywire.api.SequenceNumber;
 import org.tallywire.api.SessionHost;
 import org.tallywire.api.TimeSource;
 import org.tallywire.bridge.StationState.Topic;
@@ -111,6 +112,11 @@ final class Conversation implements SessionHost {
     notice(Topic.RESTART, sentence);
   }
 
+  @Override
+  public void contradicted(String sentence) {
+    notice(Topic.SETTINGS, sentence);
+  }
+
   private void notice(Topic topic, String sentence) {
     String visible = Visible.text(sentence);
     state.noticed().ifPresent(besides -> log.warn("{}: {}{}", config.name(), visible, besides));
@@ -121,6 +127,15 @@ final class Conversation implements SessionHost {
   public OptionalLong lastRecorded(Instrument instrument, String epoch) {
     try {
       return recorder.lastRecorded(instrument, config.name(), epoch);
+    } catch (JournalException e) {
+      throw new StorageFailure(e);
+    }
+  }
+
+  @Override
+  public Optional<Reading> recorded(Instrument instrument, SequenceNumber number) {
+    try {
+      return recorder.recorded(instrument, config.name(), number);
     } catch (JournalException e) {
       throw new StorageFailure(e);
     }

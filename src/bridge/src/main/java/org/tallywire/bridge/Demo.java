@@ -163,7 +163,7 @@ final class Demo {
       bridge.journal().awaitBeyond(bridge.journal().head(), Duration.ofMillis(250));
     }
     long head = bridge.journal().head();
-    boolean delivered = bridge.publisher().awaitDelivered(head, DELIVERY_LIMIT);
+    boolean delivered = bridge.publisher().orElseThrow().awaitDelivered(head, DELIVERY_LIMIT);
     telling.close();
     out.println();
     if (!isClosed(bridge)) {

@@ -4,6 +4,7 @@ import java.util.Optional;
 import java.util.Random;
 import java.util.concurrent.Callable;
 import org.tallywire.api.Driver;
+import org.tallywire.declared.DeclaredDriver;
 import org.tallywire.kit.DriverCheck;
 import org.tallywire.kit.DriverReport;
 import picocli.CommandLine.Command;
@@ -51,6 +52,10 @@ final class DriverCheckCommand implements Callable<Integer> {
       DriverReport report = DriverCheck.of(driver, decided);
       report.lines().forEach(line -> System.out.println(Visible.text(line)));
       sound &= report.isSound();
+      if (driver instanceof DeclaredDriver declared && !declared.bitsInWords().isEmpty()) {
+        System.out.println("\nThe bits of the status, to compare with the meter's manual:");
+        declared.bitsInWords().forEach(line -> System.out.println("  " + Visible.text(line)));
+      }
     }
     System.out.flush();
     return sound ? Tallywire.OK : BROKEN;

@@ -179,6 +179,11 @@ final class DriverTry implements SessionHost, Exchange.Witness {
   }
 
   @Override
+  public void contradicted(String sentence) {
+    view.say("settings", sentence);
+  }
+
+  @Override
   public OptionalLong lastRecorded(Instrument instrument, String epoch) {
     return OptionalLong.empty();
   }

@@ -147,7 +147,7 @@ final class GuessedLines {
       shape.append(
           phase
               ? token.text().substring(0, token.text().length() - 1) + "_phase"
-              : first && !label ? token.text() : token.shape());
+              : first && !label ? LetteredNumber.withoutNumber(token.text()) : token.shape());
     }
     return shape.toString();
   }

@@ -13,6 +13,17 @@ final class GuessedNumber {
 
   private GuessedNumber() {}
 
+  /** Tells whether a number has a decimal point where others have a comma. */
+  static boolean isOfAnotherStyle(Set<String> texts, boolean commas) {
+    return commas
+        && texts.stream()
+            .anyMatch(
+                t ->
+                    t.matches(".*[0-9].*")
+                        && t.contains(".")
+                        && !t.matches(".*[0-9]{1,3}(\\.[0-9]{3})+(,.*)?"));
+  }
+
   private static boolean isMark(String text) {
     return !text.matches(".*[0-9].*") || text.matches("[<>].*");
   }

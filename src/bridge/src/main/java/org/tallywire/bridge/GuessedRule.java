@@ -118,7 +118,33 @@ final class GuessedRule {
     return to - at - 1;
   }
 
+  /** Takes letters and a number in one, such as R0417, where the number is seen to vary. */
+  private boolean lettered(int at, Set<String> texts) {
+    Optional<LetteredNumber> found = LetteredNumber.of(texts);
+    if (found.isEmpty()) {
+      return false;
+    }
+    LetteredNumber lettered = found.get();
+    if (texts.size() == 1) {
+      remarks.add(lettered.onlyOne(lines.size()));
+      return false;
+    }
+    String name = "number" + ++fields;
+    if (lettered.isDecimal() && count.isEmpty() && rises(at)) {
+      name = "number";
+      count = name;
+    } else if (lettered.isTap() && labels.putIfAbsent("tap", "{from: tap}") == null) {
+      name = "tap";
+    }
+    regex.add(lettered.regex(name));
+    remarks.add(lettered.remark(texts, name));
+    return true;
+  }
+
   private void plainWord(int at, Set<String> texts) {
+    if (lettered(at, texts)) {
+      return;
+    }
     if (at == 0 && phases.keySet().containsAll(texts) && labels.isEmpty()) {
       Map<String, String> words = new LinkedHashMap<>();
       texts.forEach(text -> words.put(text, phases.getOrDefault(text, text)));
@@ -140,7 +166,7 @@ final class GuessedRule {
     }
     boolean states = texts.stream().allMatch(t -> MeterWords.state(t).isPresent());
     if (states && status.isEmpty()) {
-      regex.add("(?<state>%s)".formatted(wordPattern(texts)));
+      regex.add("(?<state>%s)".formatted(GuessText.wordPattern(texts)));
       Map<String, String> meanings = new LinkedHashMap<>();
       texts.forEach(t -> meanings.put(t, MeterWords.state(t).orElse("ok")));
       status = GuessText.words(meanings);
@@ -152,18 +178,14 @@ final class GuessedRule {
             ? "phase"
             : texts.stream().allMatch(t -> t.matches(WINDINGS)) ? "windings" : "";
     if (!label.isEmpty() && labels.putIfAbsent(label, "{from: %s}".formatted(label)) == null) {
-      regex.add("(?<%s>%s)".formatted(label, wordPattern(texts)));
+      regex.add("(?<%s>%s)".formatted(label, GuessText.wordPattern(texts)));
       remarks.add("%s look like the label %s".formatted(texts, label));
       return;
     }
     String name = "word" + ++fields;
-    regex.add("(?<%s>%s)".formatted(name, wordPattern(texts)));
+    regex.add("(?<%s>%s)".formatted(name, GuessText.wordPattern(texts)));
     remarks.add(
         "%s change and are not understood: the field %s is not used".formatted(texts, name));
-  }
-
-  private static String wordPattern(Set<String> texts) {
-    return texts.stream().allMatch(t -> t.matches("[ -~]*")) ? "[A-Za-z0-9%_-]+" : "\\S+";
   }
 
   private int number(int at) {
@@ -173,7 +195,7 @@ final class GuessedRule {
       regex.add(GuessedNumber.NOT_MEASURED);
       return 0;
     }
-    if (unitAt < 0 || isOfAnotherStyle(texts)) {
+    if (unitAt < 0 || GuessedNumber.isOfAnotherStyle(texts, commas)) {
       bareNumber(at, texts);
       return 0;
     }
@@ -209,17 +231,6 @@ final class GuessedRule {
       remarks.add("MOHM is taken for megohms; some meters write milliohms so");
     }
     return unitAt - at;
-  }
-
-  /** Tells whether a number has a decimal point where others have a comma. */
-  private boolean isOfAnotherStyle(Set<String> texts) {
-    return commas
-        && texts.stream()
-            .anyMatch(
-                t ->
-                    t.matches(".*[0-9].*")
-                        && t.contains(".")
-                        && !t.matches(".*[0-9]{1,3}(\\.[0-9]{3})+(,.*)?"));
   }
 
   private String last() {
@@ -264,7 +275,7 @@ final class GuessedRule {
     }
     String name = "number" + ++fields;
     boolean decimals =
-        !isOfAnotherStyle(texts)
+        !GuessedNumber.isOfAnotherStyle(texts, commas)
             && texts.stream()
                 .anyMatch(t -> t.matches(".*[0-9][.,][0-9].*") || !t.matches(".*[0-9].*"));
     regex.add("(?<%s>%s)".formatted(name, GuessedNumber.pattern(texts, commas)));
@@ -293,13 +304,13 @@ final class GuessedRule {
 
   private boolean rises(int at) {
     for (int i = 1; i < lines.size(); i++) {
-      long before = Long.parseLong(lines.get(i - 1).get(at).text());
-      long now = Long.parseLong(lines.get(i).get(at).text());
+      long before = LetteredNumber.digits(lines.get(i - 1).get(at).text());
+      long now = LetteredNumber.digits(lines.get(i).get(at).text());
       if (now != before + 1) {
         return false;
       }
     }
-    return lines.size() > 1 && Long.parseLong(lines.get(0).get(at).text()) > 0;
+    return lines.size() > 1 && LetteredNumber.digits(lines.get(0).get(at).text()) > 0;
   }
 
   private void value(String field, String quantity, String unit, Set<String> texts) {
@@ -320,7 +331,7 @@ final class GuessedRule {
   List<String> yaml(String name) {
     List<String> yaml = new ArrayList<>();
     yaml.add("  - name: " + GuessText.quoted(name));
-    String by = atStart ? identitySeparator() : "";
+    String by = atStart ? GuessText.separatorOfFour(text()) : "";
     if (!by.isEmpty()) {
       yaml.add("    # guessed: maker, model, serial and firmware, separated by " + by);
       yaml.add("    separated: {by: '%s', fields: [maker, model, serial, firmware]}".formatted(by));
@@ -332,7 +343,7 @@ final class GuessedRule {
     } else {
       yaml.add(
           "    # guessed: no value in lines such as \"%s\", since %s; they are ignored"
-              .formatted(line(), why()));
+              .formatted(GuessText.shortened(text()), why()));
     }
     yaml.add("    match: " + GuessText.quoted(" *" + String.join("", regex) + " *"));
     if (identifies()) {
@@ -381,19 +392,7 @@ final class GuessedRule {
         : Visible.text(numbers) + " has neither a unit nor decimals";
   }
 
-  /** Returns what separates the four fields of an identity; empty if it is none. */
-  private String identitySeparator() {
-    String text = lines.get(0).stream().map(LineToken::text).collect(Collectors.joining());
-    for (String by : List.of(";", ",")) {
-      if (text.split(by, -1).length == 4) {
-        return by;
-      }
-    }
-    return "";
-  }
-
-  private String line() {
-    String text = lines.get(0).stream().map(LineToken::text).collect(Collectors.joining());
-    return Visible.text(text.length() > 40 ? text.substring(0, 40) + "…" : text);
+  private String text() {
+    return lines.get(0).stream().map(LineToken::text).collect(Collectors.joining());
   }
 }

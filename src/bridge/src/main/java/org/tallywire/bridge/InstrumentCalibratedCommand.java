@@ -21,6 +21,7 @@ import org.tallywire.testset.InstrumentHistory;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.Option;
+import picocli.CommandLine.Parameters;
 import picocli.CommandLine.Spec;
 
 /** {@code tallywire instrument calibrated}. */
@@ -37,11 +38,10 @@ final class InstrumentCalibratedCommand implements Callable<Integer> {
 
   @Spec private @Nullable CommandSpec spec;
 
-  @Option(
-      names = "--data",
-      required = true,
-      paramLabel = "DATA|CONFIG",
-      description = "the data folder of the bridge, or its configuration file")
+  @Parameters(
+      index = "0",
+      paramLabel = "CONFIG|DATA",
+      description = "the bridge's configuration file, or its data folder")
   private Path data = Path.of("");
 
   @Option(
@@ -93,7 +93,7 @@ final class InstrumentCalibratedCommand implements Callable<Integer> {
 
   @Override
   public Integer call() throws Exception {
-    Instant now = Instant.now();
+    Instant now = Leaving.now();
     requireRight(now);
     Path folder = Folder.of(data);
     InstrumentRecords.Known known = known(folder);

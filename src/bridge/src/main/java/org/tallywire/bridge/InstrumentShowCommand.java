@@ -36,17 +36,17 @@ final class InstrumentShowCommand implements Callable<Integer> {
   @Spec private @Nullable CommandSpec spec;
 
   @Parameters(
+      index = "0",
+      paramLabel = "CONFIG|DATA",
+      description = "the bridge's configuration file, or its data folder")
+  private Path data = Path.of("");
+
+  @Parameters(
       arity = "0..1",
+      index = "1",
       paramLabel = "SERIAL",
       description = "the serial number of one; default: a list of all")
   private @Nullable String serial;
-
-  @Option(
-      names = "--data",
-      required = true,
-      paramLabel = "DATA|CONFIG",
-      description = "the data folder of a bridge, which may be running, or its configuration file")
-  private Path data = Path.of("");
 
   @Option(
       names = "--svg",
@@ -57,7 +57,8 @@ final class InstrumentShowCommand implements Callable<Integer> {
   @Override
   public Integer call() throws Exception {
     if (svg != null && serial == null) {
-      throw new SetupException("--svg: say of which instrument: instrument show SERIAL");
+      throw new SetupException(
+          "--svg: say of which instrument: instrument show CONFIG|DATA SERIAL");
     }
     InstrumentRecords records;
     try (JournalView journal = Folder.view(Folder.of(data))) {

@@ -4,7 +4,6 @@ import java.io.PrintWriter;
 import java.math.BigDecimal;
 import java.nio.file.Path;
 import java.time.Duration;
-import java.time.Instant;
 import java.util.List;
 import java.util.Objects;
 import java.util.Optional;
@@ -29,6 +28,7 @@ import org.tallywire.testset.VerificationRule;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.Option;
+import picocli.CommandLine.Parameters;
 import picocli.CommandLine.Spec;
 
 /** {@code tallywire instrument verify}. */
@@ -48,14 +48,13 @@ final class InstrumentVerifyCommand implements Callable<Integer> {
 
   @Spec private @Nullable CommandSpec spec;
 
-  private static final int MOST = 100;
-
-  @Option(
-      names = "--data",
-      required = true,
-      paramLabel = "DATA|CONFIG",
-      description = "the data folder of the bridge, or its configuration file")
+  @Parameters(
+      index = "0",
+      paramLabel = "CONFIG|DATA",
+      description = "the bridge's configuration file, or its data folder")
   private Path data = Path.of("");
+
+  private static final int MOST = 100;
 
   @Option(names = "--station", required = true, paramLabel = "NAME", description = "its station")
   private String station = "";
@@ -146,7 +145,7 @@ final class InstrumentVerifyCommand implements Callable<Integer> {
     if (!objections.isEmpty()) {
       throw new SetupException(objections);
     }
-    return leave(folder, rule.verify(readings, by, Instant.now()));
+    return leave(folder, rule.verify(readings, by, Leaving.now()));
   }
 
   private List<RecordedReading> readings(JournalView journal, Quantity quantity, Duration longest)

@@ -127,8 +127,8 @@ final class LinkArguments {
         number >= 1 && number <= MOST_PORT, "%d: a port is 1 to %d".formatted(number, MOST_PORT));
     String host = url.group(2);
     return switch (url.group(1)) {
-      case "tcp" -> new LinkAddress.Tcp(host, number);
-      case "listen" -> new LinkAddress.TcpListener(host, number);
+      case "tcp" -> new LinkAddress.Tcp(host, number, lines(usualLines).settle());
+      case "listen" -> new LinkAddress.TcpListener(host, number, lines(usualLines).settle());
       default -> new LinkAddress.NetworkSerial(host, number, settings(usual), lines(usualLines));
     };
   }

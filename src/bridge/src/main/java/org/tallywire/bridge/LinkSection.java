@@ -64,8 +64,12 @@ final class LinkSection {
                   section.text("port"),
                   settings(section, driver.serial()),
                   lines(section, driver.lines()));
-          case "tcp" -> new LinkAddress.Tcp(section.text("host"), port(section));
-          case "listen" -> new LinkAddress.TcpListener(section.text("host"), port(section));
+          case "tcp" ->
+              new LinkAddress.Tcp(
+                  section.text("host"), port(section), settle(section, driver.lines()));
+          case "listen" ->
+              new LinkAddress.TcpListener(
+                  section.text("host"), port(section), settle(section, driver.lines()));
           case "rfc2217" ->
               new LinkAddress.NetworkSerial(
                   section.text("host"),
@@ -110,16 +114,18 @@ final class LinkSection {
 
   private static ControlLines lines(YamlSection serial, ControlLines usual) {
     return new ControlLines(
-        isOn(serial, "dtr", usual.dtr()),
-        isOn(serial, "rts", usual.rts()),
-        serial.has("settle")
-            ? serial
-                .converted(
-                    "settle",
-                    "a time from 0 s to 60 s, such as 2 s or 500 ms",
-                    text -> Durations.of(text).filter(t -> t.compareTo(LONGEST_SETTLE) <= 0))
-                .orElse(usual.settle())
-            : usual.settle());
+        isOn(serial, "dtr", usual.dtr()), isOn(serial, "rts", usual.rts()), settle(serial, usual));
+  }
+
+  private static Duration settle(YamlSection link, ControlLines usual) {
+    if (!link.has("settle")) {
+      return usual.settle();
+    }
+    return link.converted(
+            "settle",
+            "a time from 0 s to 60 s, such as 2 s or 500 ms",
+            text -> Durations.of(text).filter(t -> t.compareTo(LONGEST_SETTLE) <= 0))
+        .orElse(usual.settle());
   }
 
   private static boolean isOn(YamlSection serial, String line, boolean usual) {

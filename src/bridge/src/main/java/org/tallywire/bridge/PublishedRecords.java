@@ -10,9 +10,9 @@ import org.tallywire.publish.TallyFormat;
 /** What a bridge and a replay publish: entries in the configured form, and tallies. */
 record PublishedRecords(String site, PublishedForm form, TimeSource time) implements TallyFormat {
 
-  /** Returns what a configuration wants. */
+  /** Returns what a configuration with a broker wants. */
   static PublishedRecords of(BridgeConfig config, TimeSource time) {
-    return new PublishedRecords(config.site(), config.broker().payload(), time);
+    return new PublishedRecords(config.site(), config.broker().orElseThrow().payload(), time);
   }
 
   /** Writes a tally, with the time at which it does. */

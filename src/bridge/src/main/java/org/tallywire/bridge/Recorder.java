@@ -54,6 +54,13 @@ final class Recorder {
     return journal.lastSequence(RecordId.source(instrument, station), epoch);
   }
 
+  /** Returns the first part of the reading that is on disk under an instrument's number. */
+  Optional<Reading> recorded(Instrument instrument, String station, SequenceNumber number)
+      throws JournalException {
+    String source = RecordId.source(instrument, station);
+    return first(RecordId.reading(source, number.epoch(), number.number(), 0), Map.of());
+  }
+
   /** Readings and gaps as entries to be; stamped once, they keep their identities until written. */
   record Batch(List<Draft> drafts, List<SequenceMark> marks) {}
 

@@ -65,6 +65,9 @@ final class ReplayCommand implements Callable<Integer> {
       throw new SetupException("either --from (with or without --to) or --shelf, one of them");
     }
     BridgeConfig read = BridgeConfigFile.read(config, Drivers.shipped());
+    if (read.broker().isEmpty()) {
+      throw new SetupException("mqtt: none: there is no broker to replay to; configure one");
+    }
     try (JournalView journal = Folder.view(read.data())) {
       List<ReplayRange> ranges = ranges(journal);
       if (ranges.isEmpty()) {
@@ -93,7 +96,7 @@ final class ReplayCommand implements Callable<Integer> {
       BridgeConfig config, JournalView journal, List<ReplayRange> ranges, PrintStream out)
       throws IOException, JournalException, InterruptedException {
     TimeSource time = TimeSource.system();
-    BrokerAddress broker = Bridge.address(config);
+    BrokerAddress broker = Bridge.address(config, config.broker().orElseThrow());
     Replay replay = new Replay(journal, broker, PublishedRecords.of(config, time), time);
     long wanted = ranges.stream().mapToLong(range -> range.to() - range.from() + 1).sum();
     out.printf(

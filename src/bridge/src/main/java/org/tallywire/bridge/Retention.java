@@ -35,6 +35,7 @@ final class Retention implements AutoCloseable {
 
   private final Journal journal;
   private final LongSupplier examined;
+  private final boolean publishing;
   private final Duration keep;
   private final TimeSource time;
   private final StateBoard board;
@@ -45,11 +46,18 @@ final class Retention implements AutoCloseable {
    * Makes one that does not run yet.
    *
    * @param examined the last position that judging does not need any more
+   * @param publishing whether entries are published, and so wait for the publisher
    * @param keep how long entries are kept
    */
   Retention(
-      Journal journal, LongSupplier examined, Duration keep, TimeSource time, StateBoard board) {
+      Journal journal,
+      LongSupplier examined,
+      boolean publishing,
+      Duration keep,
+      TimeSource time,
+      StateBoard board) {
     this.journal = journal;
+    this.publishing = publishing;
     this.examined = examined;
     this.keep = keep;
     this.time = time;
@@ -89,7 +97,7 @@ final class Retention implements AutoCloseable {
     try {
       Anchor old = journal.anchor();
       // the journal waits for every cursor; one that is not there yet would not be waited for
-      long published = journal.cursor(Publisher.FOLLOWER);
+      long published = publishing ? journal.cursor(Publisher.FOLLOWER) : Long.MAX_VALUE;
       Anchor now = journal.cut(Math.min(published, examined.getAsLong()), before);
       if (now.position() > old.position()) {
         log.info(

@@ -13,6 +13,13 @@ import picocli.CommandLine.Parameters;
 @Command(
     name = "run",
     description = "Runs the bridge that a configuration file describes, until it is stopped.",
+    exitCodeListHeading = "%nExit codes:%n",
+    exitCodeList = {
+      "2:the configuration, the data folder or the command line is wrong; nothing was started",
+      "4:it ended by a fault of its own; the log says which",
+      "130:it was stopped by Ctrl-C",
+      "143:it was ended by the system, which asked it to stop (SIGTERM)"
+    },
     mixinStandardHelpOptions = true)
 final class RunCommand implements Callable<Integer> {
 
@@ -50,8 +57,11 @@ final class RunCommand implements Callable<Integer> {
   private static void introduce(BridgeConfig config, URI page) {
     System.out.printf("Tallywire runs. Data: %s%n", config.data().toAbsolutePath().normalize());
     System.out.printf(
-        "  broker   %s, topics %s/%s/…%n",
-        config.broker().uri(), config.broker().root(), config.site());
+        "  broker   %s%n",
+        config
+            .broker()
+            .map(one -> "%s, topics %s/%s/…".formatted(one.uri(), one.root(), config.site()))
+            .orElse("none; records are kept in the journal"));
     System.out.printf("  page     %s%n", page);
     config.drivers().forEach(driver -> System.out.printf("  %s%n", driver));
     for (BridgeConfig.Station station : config.stations()) {

@@ -4,6 +4,7 @@ import java.io.IOException;
 import java.nio.file.Path;
 import java.time.Duration;
 import java.util.List;
+import java.util.Optional;
 import java.util.Set;
 import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.TimeUnit;
@@ -29,11 +30,11 @@ final class SignOfLife implements AutoCloseable {
 
   private final Path data;
   private final Journal journal;
-  private final Publisher publisher;
+  private final Optional<Publisher> publisher;
   private final CountDownLatch closing = new CountDownLatch(1);
   private final List<Thread> threads;
 
-  SignOfLife(StateBoard board, Path data, Journal journal, Publisher publisher) {
+  SignOfLife(StateBoard board, Path data, Journal journal, Optional<Publisher> publisher) {
     this.data = data;
     this.journal = journal;
     this.publisher = publisher;
@@ -86,7 +87,10 @@ final class SignOfLife implements AutoCloseable {
   /** Takes an entry off; a note that cannot be deleted keeps none of the others waiting. */
   private void takeOff(long position, Set<Long> lying) throws JournalException {
     if (lying.contains(position)) {
-      publisher.takeOffShelf(position);
+      if (publisher.isEmpty()) {
+        return; // the note waits for the next bridge that publishes
+      }
+      publisher.get().takeOffShelf(position);
     }
     try {
       Replayed.done(data, position);

@@ -50,6 +50,7 @@ final class StationState {
   /** What a notice is about; a newer one on the same replaces it. */
   enum Topic {
     INSTRUMENT,
+    SETTINGS,
     RESTART
   }
 

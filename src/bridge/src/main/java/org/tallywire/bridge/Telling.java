@@ -18,6 +18,7 @@ import org.slf4j.LoggerFactory;
 import org.tallywire.acceptance.Criterion.Kind;
 import org.tallywire.acceptance.Finding;
 import org.tallywire.acceptance.Verdict;
+import org.tallywire.api.Reading;
 import org.tallywire.api.RecordedReading;
 import org.tallywire.api.Unit;
 import org.tallywire.api.Value;
@@ -141,24 +142,30 @@ final class Telling implements AutoCloseable {
     out.printf("%s  %s%n", CLOCK.format(LocalTime.now(ZoneId.systemDefault())), inWords(recorded));
   }
 
-  /** Returns a reading in a line: its station, labels and values. */
+  /** Returns a reading in a line, with its station. */
   static String inWords(RecordedReading recorded) {
-    String labels =
-        recorded.reading().labels().entrySet().stream()
-            .map(Telling::inWords)
-            .collect(Collectors.joining(" "));
-    String values =
-        recorded.reading().values().stream()
-            .map(Telling::inWords)
-            .collect(Collectors.joining(", "));
-    return "%s  %s: %s".formatted(recorded.station(), Visible.text(labels), values);
+    return "%s  %s".formatted(recorded.station(), Visible.text(inWords(recorded.reading())));
   }
 
-  private static String inWords(Map.Entry<String, String> label) {
-    return switch (label.getKey()) {
-      case "tap" -> "tap " + label.getValue();
-      case "on-load-tap" -> "on-load tap " + label.getValue();
-      default -> label.getValue();
+  /** Returns a reading in a line: labels, number if it has one, values, status unless it is ok. */
+  static String inWords(Reading reading) {
+    List<String> what = new ArrayList<>();
+    reading.labels().forEach((name, text) -> what.add(inWords(name, text)));
+    reading.sequence().ifPresent(number -> what.add("number " + number.number()));
+    String values =
+        reading.values().stream().map(Telling::inWords).collect(Collectors.joining(", "));
+    String status =
+        reading.status() == Reading.Status.OK
+            ? ""
+            : ", " + reading.status().word().replace('-', ' ');
+    return (what.isEmpty() ? "" : String.join(" ", what) + ": ") + values + status;
+  }
+
+  private static String inWords(String label, String text) {
+    return switch (label) {
+      case "test", "windings", "phase" -> text;
+      case "on-load-tap" -> "on-load tap " + text;
+      default -> label + " " + text;
     };
   }
 

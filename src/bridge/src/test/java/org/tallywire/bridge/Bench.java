@@ -107,12 +107,13 @@ final class Bench {
         "invented",
         data,
         keep,
-        new BridgeConfig.Broker(
-            "tcp://127.0.0.1:" + Mosquitto.freePort(),
-            "tallywire",
-            Optional.empty(),
-            Optional.empty(),
-            Optional.empty()),
+        Optional.of(
+            new BridgeConfig.Broker(
+                "tcp://127.0.0.1:" + Mosquitto.freePort(),
+                "tallywire",
+                Optional.empty(),
+                Optional.empty(),
+                Optional.empty())),
         new BridgeConfig.Page("127.0.0.1", 0),
         List.of(),
         testSets,

@@ -50,6 +50,8 @@ class BridgeConfigFileTest {
           stations: [bay-1, bay-2]
       """;
 
+  private static final Path SHIPPED = Path.of("../../shared/declared");
+
   @TempDir private Path folder;
   private final Map<String, String> environment = new HashMap<>(Map.of("BAY", "hush-hush"));
 
@@ -66,7 +68,7 @@ class BridgeConfigFileTest {
     BridgeConfig config = read(CONFIG);
     assertEquals("hollow-lane", config.site());
     assertEquals(folder.resolve("data"), config.data());
-    assertEquals("tallywire", config.broker().root());
+    assertEquals("tallywire", config.broker().orElseThrow().root());
     assertEquals(new BridgeConfig.Page("127.0.0.1", 8480), config.page());
     assertEquals(
         LinkAddress.Serial.at("/dev/ttyUSB0", 115_200), config.stations().get(0).address());
@@ -125,21 +127,54 @@ class BridgeConfigFileTest {
 
   @Test
   @DisplayName(
-      "Times are written with their unit, in whole milliseconds; in options a unit may lack")
-  void times() {
-    assertEquals(Optional.of(Duration.ofSeconds(2)), Durations.of("2 s"));
-    assertEquals(Optional.of(Duration.ofMillis(500)), Durations.of("500ms"));
-    assertEquals(Optional.of(Duration.ofMillis(1_500)), Durations.of("1.5 s"));
-    assertEquals(Optional.of(Duration.ofMinutes(1)), Durations.of("1 min"));
-    assertEquals(Optional.of(Duration.ofHours(24)), Durations.of("24 h"));
-    assertEquals(Optional.of(Duration.ofMillis(300)), Durations.orSeconds("0.3"));
-    assertEquals(Optional.of(Duration.ofMillis(300)), Durations.orSeconds("300 ms"));
-    for (String wrong : new String[] {"2", "-1 s", "0.5 ms", "1e3 ms", "2 seconds", ""}) {
-      assertEquals(Optional.empty(), Durations.of(wrong), wrong);
+      "An instrument behind a serial server settles as long as its driver says, or its link")
+  void settlesOverTcp() throws Exception {
+    String tcp = "driver: line\n    tcp: {host: 127.0.0.1, port: 4001}";
+    String config =
+        "drivers: {folder: %s}\n".formatted(SHIPPED.toAbsolutePath().normalize())
+            + CONFIG.replace(tcp, tcp.replace("line", "query-ratiometer"));
+    assertEquals(
+        new LinkAddress.Tcp("127.0.0.1", 4001, Duration.ofMillis(500)),
+        read(config).stations().get(1).address());
+    assertEquals(
+        new LinkAddress.TcpListener("127.0.0.1", 4001, Duration.ofSeconds(2)),
+        read(config.replace("tcp: {", "listen: {").replace("4001}", "4001, settle: 2 s}"))
+            .stations()
+            .get(1)
+            .address());
+    assertTrue(
+        problems(config.replace("4001}", "4001, settle: 61 s}"))
+            .get(0)
+            .contains("\"61 s\" is not a time from 0 s"));
+  }
+
+  @Test
+  @DisplayName("Without a broker the configuration says so; a missing one is told what to write")
+  void noBroker() throws Exception {
+    String broker = "mqtt:\n  broker: tcp://127.0.0.1:1883\n";
+    assertEquals(Optional.empty(), read(CONFIG.replace(broker, "mqtt: none\n")).broker());
+    String advice =
+        "write mqtt: {broker: \"mqtts://host:port\"}, or mqtt: none where records are only kept";
+    for (String wrong : List.of("", "mqtt: nobody\n", "mqtt:\n", "mqtt: [none]\n")) {
+      List<String> problems = problems(CONFIG.replace(broker, wrong));
+      assertEquals(1, problems.size(), problems.toString());
+      assertTrue(problems.get(0).contains(advice), problems.toString());
     }
-    for (String wrong : new String[] {"", "-2", "0.0001", "ten", "2 s s"}) {
-      assertEquals(Optional.empty(), Durations.orSeconds(wrong), wrong);
-    }
+  }
+
+  @Test
+  @DisplayName("A declared meter that says its serial number needs no setting; another does")
+  void serialSetting() throws Exception {
+    String folder = "drivers: {folder: %s}\n".formatted(SHIPPED.toAbsolutePath().normalize());
+    String config = folder + CONFIG.replace("driver: line\n    serial", "driver: %s\n    serial");
+    assertEquals(
+        "query-ratiometer",
+        read(config.formatted("query-ratiometer")).stations().get(0).driver().description().name());
+    List<String> problems = problems(config.formatted("bench-ohmmeter"));
+    assertEquals(1, problems.size(), problems.toString());
+    assertTrue(
+        problems.get(0).contains("settings is to have \"serial\": the serial number on the plate"),
+        problems.toString());
   }
 
   @Test
@@ -163,6 +198,17 @@ class BridgeConfigFileTest {
             "\"bay-3\" is none of the stations above")) {
       assertTrue(problems.stream().anyMatch(p -> p.contains(expected)), expected + "\n" + problems);
     }
+  }
+
+  @Test
+  @DisplayName("Of a driver that is not known only that is told, and nothing about its settings")
+  void unknownDriver() {
+    List<String> problems =
+        problems(
+            CONFIG.replace(
+                "driver: line\n    serial", "driver: lime\n    settings: {serial: 1}\n    serial"));
+    assertEquals(1, problems.size(), problems.toString());
+    assertTrue(problems.get(0).contains("\"lime\" is not one of the drivers"), problems.get(0));
   }
 
   @Test
@@ -205,7 +251,7 @@ class BridgeConfigFileTest {
     Files.writeString(folder.resolve("password"), "hush-hush\n");
     BridgeConfig config =
         read(CONFIG.replace("broker:", "username: bay\n  password-file: password\n  broker:"));
-    assertTrue(config.broker().password().isPresent());
+    assertTrue(config.broker().orElseThrow().password().isPresent());
     assertFalse(config.toString().contains("hush"));
   }
 
@@ -229,7 +275,7 @@ class BridgeConfigFileTest {
     String both = "username: bay\n  password-file: password\n  password-env: BAY\n  broker:";
     assertTrue(problems(CONFIG.replace("broker:", both)).get(0).contains("keep one"));
     String variable = CONFIG.replace("broker:", "username: bay\n  password-env: BAY\n  broker:");
-    assertTrue(read(variable).broker().password().isPresent());
+    assertTrue(read(variable).broker().orElseThrow().password().isPresent());
     environment.remove("BAY");
     assertTrue(problems(variable).get(0).contains("\"BAY\" is not set in the environment"));
     String file = CONFIG.replace("broker:", "username: bay\n  password-file: empty\n  broker:");
@@ -245,11 +291,11 @@ class BridgeConfigFileTest {
     Files.setPosixFilePermissions(file, PosixFilePermissions.fromString("rw-r--r--"));
     String config =
         CONFIG.replace("broker:", "username: bay\n  password-file: password\n  broker:");
-    List<String> notices = read(config).broker().notices();
+    List<String> notices = read(config).broker().orElseThrow().notices();
     assertEquals(1, notices.size(), notices.toString());
     assertTrue(notices.get(0).endsWith("chmod 600 " + file), notices.toString());
     Files.setPosixFilePermissions(file, PosixFilePermissions.fromString("rw-------"));
-    assertEquals(List.of(), read(config).broker().notices());
+    assertEquals(List.of(), read(config).broker().orElseThrow().notices());
   }
 
   @Test
@@ -257,13 +303,17 @@ class BridgeConfigFileTest {
   void plainText() throws Exception {
     for (String here : List.of("mqtt://localhost:1883", "tcp://127.0.0.2:1883", "mqtt://[::1]:1")) {
       assertEquals(
-          List.of(), read(CONFIG.replace("tcp://127.0.0.1:1883", here)).broker().notices());
+          List.of(),
+          read(CONFIG.replace("tcp://127.0.0.1:1883", here)).broker().orElseThrow().notices());
     }
     for (String there : List.of("mqtt://192.0.2.1:1883", "tcp://127.0.0.1.example:1883")) {
       String config = CONFIG.replace("tcp://127.0.0.1:1883", there);
       assertTrue(problems(config).get(0).contains("plain-text: allowed"), there);
       List<String> notices =
-          read(config.replace("broker:", "plain-text: allowed\n  broker:")).broker().notices();
+          read(config.replace("broker:", "plain-text: allowed\n  broker:"))
+              .broker()
+              .orElseThrow()
+              .notices();
       assertTrue(notices.get(0).contains("the password travel unencrypted"), notices.toString());
       assertEquals(
           1,
@@ -277,7 +327,7 @@ class BridgeConfigFileTest {
   @DisplayName("TLS goes with mqtts; what is wrong in its files is told at its key")
   void tls() throws Exception {
     String config = CONFIG.replace("tcp://127.0.0.1:1883", "mqtts://broker.example:8883");
-    assertEquals(Optional.of(Tls.USUAL), read(config).broker().tls());
+    assertEquals(Optional.of(Tls.USUAL), read(config).broker().orElseThrow().tls());
     String keys = "tls: {authority: ca.pem, certificate: ours.pem, key: ours.key}\n  broker:";
     List<String> problems = problems(config.replace("broker:", keys));
     for (String key : List.of("authority", "certificate", "key")) {
@@ -306,7 +356,7 @@ class BridgeConfigFileTest {
   @DisplayName("Consumers are names, each once")
   void consumers() throws Exception {
     String two = CONFIG.replace("broker:", "consumers: [archive, mes]\n  broker:");
-    assertEquals(Set.of("archive", "mes"), read(two).broker().consumers());
+    assertEquals(Set.of("archive", "mes"), read(two).broker().orElseThrow().consumers());
     assertTrue(problems(two.replace("mes", "archive")).get(0).contains("is there twice"));
     assertTrue(problems(two.replace("mes", "a/b")).get(0).contains("no name for a consumer"));
   }

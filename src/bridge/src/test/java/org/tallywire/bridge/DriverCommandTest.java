@@ -70,6 +70,34 @@ class DriverCommandTest {
   }
 
   @Test
+  @DisplayName("check: the bits of a status are listed with masks, to compare with the manual")
+  void checkListsBits() throws Exception {
+    String shipped = Files.readString(SHIPPED.resolve("bench-ohmmeter.yaml"));
+    String bits =
+        shipped.replaceFirst(
+            "rules:\n",
+            """
+            rules:
+              - match: "S(?<flags>[0-9A-F]{2}) (?<volts>[0-9.]+)"
+                reading:
+                  values: [{quantity: test-voltage, from: volts, unit: V}]
+                  status: {from: flags, bits: {0x01: ok, 0x10: aborted}}
+            """);
+    Path file = Files.writeString(folder.resolve("bits.yaml"), bits);
+    PrintStream before = System.out;
+    ByteArrayOutputStream shown = new ByteArrayOutputStream();
+    System.setOut(new PrintStream(shown, true, StandardCharsets.UTF_8));
+    try {
+      assertEquals(0, run("driver", "check", file, "--seed", "1"));
+    } finally {
+      System.setOut(before);
+    }
+    String all = shown.toString(StandardCharsets.UTF_8);
+    assertTrue(
+        all.contains("  flags: bit 0, mask 0x01: ok\n  flags: bit 4, mask 0x10: aborted"), all);
+  }
+
+  @Test
   @DisplayName("try: what comes, what is made of it, and the most frequent fault with advice")
   void tryShowsAll() throws Exception {
     Path capture =
@@ -219,6 +247,27 @@ class DriverCommandTest {
     assertTrue(made.contains("(?<firmware>[^ ,;]+)"), made);
     assertTrue(made.contains("0042 has neither a unit nor decimals"), made);
     assertFalse(made.contains("../schema"), made);
+  }
+
+  @Test
+  @DisplayName("new: letters with a number that varies are a field; one line cannot show it")
+  void newKnowsLetteredNumbers() throws Exception {
+    String first = "R0417 T05 17.3205 V S00\r\n";
+    Path two = folder.resolve("two.yaml");
+    Path lines = text("two.txt", first + "R0418 T06 17.0205 V S1F\r\n");
+    assertEquals(0, run("driver", "new", two, "--from", lines));
+    String both = Files.readString(two);
+    assertTrue(both.contains("R(?<number>[0-9]+) +T(?<tap>[0-9]+)"), both);
+    assertTrue(both.contains("count: {from: number}"), both);
+    assertTrue(both.contains("tap: {from: tap}"), both);
+    assertTrue(both.contains("S(?<number"), both);
+    Path one = folder.resolve("one.yaml");
+    assertEquals(0, run("driver", "new", one, "--from", text("one.txt", first)));
+    String alone = Files.readString(one);
+    assertTrue(
+        alone.contains(
+            "\"R0417\" is taken for fixed text, since one line alone cannot show what varies"),
+        alone);
   }
 
   @Test

@@ -173,7 +173,8 @@ class ExportFormsTest {
     assertEquals(0, tallywire("export", config, "--format", "cloudevents", "--out", events));
     assertTrue(Files.readString(events).contains("urn:tallywire:hollow-lane:bay-1"));
     assertEquals(
-        PublishedForm.SENML, BridgeConfigFile.read(config, Drivers.shipped()).broker().payload());
+        PublishedForm.SENML,
+        BridgeConfigFile.read(config, Drivers.shipped()).broker().orElseThrow().payload());
     Files.writeString(config, config("payload: xml"));
     assertEquals(2, tallywire("export", config));
   }

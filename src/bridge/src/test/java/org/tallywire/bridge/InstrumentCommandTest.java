@@ -84,7 +84,7 @@ class InstrumentCommandTest {
       assertEquals(Tallywire.NOT_AS_IT_SHOULD_BE, failed.code());
       assertTrue(failed.out().contains("Fail:"), failed.out());
       assertTrue(failed.out().contains("The verification is written."), failed.out());
-      Run shown = run("instrument", "show", "007", "--data", data);
+      Run shown = run("instrument", "show", data, "007");
       assertEquals(Tallywire.NOT_AS_IT_SHOULD_BE, shown.code());
       assertTrue(shown.out().contains("failed its last verification"), shown.out());
       assertTrue(shown.out().contains("calibration due: not known"), shown.out());
@@ -109,7 +109,6 @@ class InstrumentCommandTest {
         run(
             "instrument",
             "calibrated",
-            "--data",
             data,
             "--serial",
             "007",
@@ -124,7 +123,7 @@ class InstrumentCommandTest {
             "--by",
             "A. Tester");
     assertEquals(Tallywire.OK, calibrated.code(), calibrated.err());
-    Run well = run("instrument", "show", "--data", data);
+    Run well = run("instrument", "show", data);
     assertEquals(Tallywire.OK, well.code(), well.out());
     assertTrue(well.out().contains("007"), well.out());
     assertTrue(well.out().contains(today + ""), well.out());
@@ -143,7 +142,7 @@ class InstrumentCommandTest {
     assertEquals(Tallywire.NOT_AS_IT_SHOULD_BE, none.code());
     assertTrue(none.err().contains("Nothing is written: 0 of 1 readings"), none.err());
     Object[] calibrated = {
-      "instrument", "calibrated", "--data", data, "--certificate", "1", "--issuer", "x", "--by", "x"
+      "instrument", "calibrated", data, "--certificate", "1", "--issuer", "x", "--by", "x"
     };
     Run stranger =
         run(with(calibrated, "--serial", "8", "--on", "2026-01-01", "--due", "2027-01-01"));
@@ -255,7 +254,6 @@ class InstrumentCommandTest {
     return new Object[] {
       "instrument",
       "verify",
-      "--data",
       data,
       "--station",
       "bay-1",

@@ -95,7 +95,7 @@ class ReplayCommandTest {
                 new PublishedRecords("invented", PublishedForm.RECORD, time),
                 time,
                 new Reports(board));
-        SignOfLife alive = new SignOfLife(board, data, journal, publisher)) {
+        SignOfLife alive = new SignOfLife(board, data, journal, Optional.of(publisher))) {
       journal.append(
           List.of(
               Bench.lvResistance(1, "A", "2.4"),

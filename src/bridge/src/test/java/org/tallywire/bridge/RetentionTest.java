@@ -48,7 +48,7 @@ class RetentionTest {
     journal = Journal.open(folder.resolve("data"), time);
     examination =
         new Examination(journal, new Inbox(folder.resolve("data")), Set.of("bay-1"), time, board);
-    retention = new Retention(journal, examination::doneWith, DAY, time, board);
+    retention = new Retention(journal, examination::doneWith, true, DAY, time, board);
   }
 
   @AfterEach
@@ -90,6 +90,17 @@ class RetentionTest {
     assertTrue(journal.anchor().position() >= 4, "the closed set's beginning has gone");
     assertTrue(journal.anchor().position() < head, "the newest are a day old at most");
     assertTrue(last().contains("\"notices\":[]"), last());
+  }
+
+  @Test
+  @DisplayName("Where no broker is configured nothing waits for one that never publishes")
+  void nothingPublishes() throws Exception {
+    append(Bench.lvResistance(1, "A", "2.40"));
+    examination.catchUp();
+    time.pass(DAY.multipliedBy(3));
+    append(Bench.lvResistance(2, "B", "2.41"));
+    new Retention(journal, examination::doneWith, false, DAY, time, board).cut();
+    assertEquals(1, journal.anchor().position());
   }
 
   @Test

@@ -140,8 +140,9 @@ class SeedsIT {
         "invented",
         folder.resolve("data"),
         Optional.empty(),
-        new BridgeConfig.Broker(
-            nowhere, "tallywire", Optional.empty(), Optional.empty(), Optional.empty()),
+        Optional.of(
+            new BridgeConfig.Broker(
+                nowhere, "tallywire", Optional.empty(), Optional.empty(), Optional.empty())),
         new BridgeConfig.Page("127.0.0.1", 0),
         stations,
         testSets,

@@ -79,6 +79,12 @@ public final class YamlSection {
     return values.get(key) instanceof MappingNode;
   }
 
+  /** Tells whether just that text stands under a key. */
+  public boolean says(String key, String text) {
+    asked.add(key);
+    return values.get(key) instanceof ScalarNode scalar && scalar.getValue().equals(text);
+  }
+
   /** Returns a text that must be there. */
   public String text(String key) {
     return optionalText(key)

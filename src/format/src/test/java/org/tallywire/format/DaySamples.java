@@ -84,14 +84,14 @@ final class DaySamples {
         Quantity.TURNS_RATIO,
         Unit.ONE,
         new BigDecimal("10.000"),
-        Optional.of(new BigDecimal("10.002")),
-        Optional.of(new BigDecimal("0.020")),
+        Optional.of(new BigDecimal("10.020")),
+        Optional.of(new BigDecimal("0.200")),
         new BigDecimal("0.1"),
         Unit.PERCENT,
         new BigDecimal("0.02"),
-        Verdict.State.PASS,
+        Verdict.State.FAIL,
         List.of("r1"),
-        "pass");
+        "fail");
   }
 
   static InstrumentEvent calibrated() {

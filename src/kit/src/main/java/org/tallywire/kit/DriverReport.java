@@ -104,6 +104,15 @@ public final class DriverReport {
     return broken.isEmpty();
   }
 
+  /** Returns the lines of a sentence, those behind the first further in. */
+  private static List<String> indented(String sentence) {
+    List<String> lines = new ArrayList<>();
+    for (String line : sentence.split("\n", -1)) {
+      lines.add("                  " + (lines.isEmpty() ? "" : "  ") + line);
+    }
+    return lines;
+  }
+
   /** Returns the report for people: a rule a line, more below one that is broken. */
   public synchronized List<String> lines() {
     List<String> lines = new ArrayList<>();
@@ -113,7 +122,7 @@ public final class DriverReport {
       counts.merge(outcome, 1, Integer::sum);
       lines.add("%-8s %-6s %s".formatted(outcome.word, rule.id(), rule.sentence()));
       if (outcome != Outcome.PASSED) {
-        sentences(rule).forEach(sentence -> lines.add("                  " + sentence));
+        sentences(rule).forEach(sentence -> lines.addAll(indented(sentence)));
       }
       int more = trials.getOrDefault(rule, 0) - broken.getOrDefault(rule, List.of()).size();
       if (more > 0) {

@@ -115,19 +115,15 @@ final class PlainTrials {
       }
     }
     List<Reading> readings = played.host.readings();
-    boolean same = readings.size() == example.gives().size();
-    for (int i = 0; same && i < readings.size(); i++) {
-      same = example.gives().get(i).matches(readings.get(i));
+    List<String> differences = Differences.of(example.gives(), readings);
+    if (differences.isEmpty()) {
+      differences = Places.differences(example.gives(), readings, played.host.gaps());
     }
-    if (!same) {
+    if (!differences.isEmpty()) {
       throw new RuleBroken(
           rule,
-          "it is to give %s; it gave %s; %s%s"
-              .formatted(
-                  Sentences.expected(example.gives()),
-                  Sentences.readings(readings),
-                  Sentences.digits(example.gives(), readings),
-                  Sentences.faults(played)));
+          "other readings came than the example has:\n%s\n%s"
+              .formatted(String.join("\n", differences), Sentences.faults(played)));
     }
     List<FaultCode> codes = new ArrayList<>();
     played.faults.forEach(f -> codes.add(f.code()));

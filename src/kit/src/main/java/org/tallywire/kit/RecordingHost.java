@@ -34,6 +34,7 @@ public final class RecordingHost implements SessionHost {
   private final Map<String, String> notes = new HashMap<>();
   private final List<String> statuses = new ArrayList<>();
   private final List<String> restarts = new ArrayList<>();
+  private final List<String> contradictions = new ArrayList<>();
   private OptionalLong lastRecorded = OptionalLong.empty();
   private int repeats;
   private int baud = 115_200;
@@ -66,6 +67,11 @@ public final class RecordingHost implements SessionHost {
   /** Returns the restarts told so far. */
   public List<String> restarts() {
     return List.copyOf(restarts);
+  }
+
+  /** Returns the contradictions of settings told so far. */
+  public List<String> contradictions() {
+    return List.copyOf(contradictions);
   }
 
   /** Returns all that was sent since the last call, as text, one command each. */
@@ -135,6 +141,11 @@ public final class RecordingHost implements SessionHost {
   @Override
   public void restarted(String sentence) {
     restarts.add(sentence);
+  }
+
+  @Override
+  public void contradicted(String sentence) {
+    contradictions.add(sentence);
   }
 
   @Override

@@ -61,21 +61,21 @@ final class Sentences {
   }
 
   /** Returns what to write where numbers are the same and their digits are not; else nothing. */
-  static String digits(List<Expected> expected, List<Reading> readings) {
-    for (int i = 0; i < Math.min(expected.size(), readings.size()); i++) {
-      List<Value> wanted = expected.get(i).values();
-      List<Value> given = readings.get(i).values();
-      for (int v = 0; v < Math.min(wanted.size(), given.size()); v++) {
-        if (wanted.get(v) instanceof Value.Measured w
-            && given.get(v) instanceof Value.Measured g
+  static String digits(Value wanted, Value given) {
+    return wanted instanceof Value.Measured w
+            && given instanceof Value.Measured g
             && w.number().compareTo(g.number()) == 0
-            && w.number().scale() != g.number().scale()) {
-          return "an example's number has all digits that were sent, a factor applied: write %s for %s; "
-              .formatted(g.text(), w.text());
-        }
-      }
-    }
-    return "";
+            && w.number().scale() != g.number().scale()
+        ? ": it has all digits that were sent, a factor applied: write %s for %s"
+            .formatted(g.text(), w.text())
+        : "";
+  }
+
+  /** Returns a list with one more. */
+  static List<String> with(List<String> some, String more) {
+    List<String> all = new ArrayList<>(some);
+    all.add(more);
+    return all;
   }
 
   static String reading(Reading reading) {
@@ -93,7 +93,7 @@ final class Sentences {
     return status == Reading.Status.OK ? text : text + ", " + status.word();
   }
 
-  private static String value(Value value) {
+  static String value(Value value) {
     String what =
         value instanceof Value.Measured measured
             ? measured.text()

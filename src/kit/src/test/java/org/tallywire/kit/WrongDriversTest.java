@@ -138,7 +138,7 @@ class WrongDriversTest {
         new Wrong(
             "an example with other digits",
             DriverRule.WHOLE,
-            "it is to give winding-resistance 1.5 Ohm",
+            "in the example it is winding-resistance 1.5 Ohm",
             new Meter() {
               @Override
               public List<Example> examples() {

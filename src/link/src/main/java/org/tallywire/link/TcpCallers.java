@@ -162,7 +162,7 @@ final class TcpCallers implements AutoCloseable {
 
   private synchronized TcpLink taken(Socket called) throws LinkException {
     caller = null;
-    TcpLink made = TcpLink.accepted(called, name(called), this::released);
+    TcpLink made = TcpLink.accepted(called, name(called), address.settle(), this::released);
     link = made;
     return made;
   }

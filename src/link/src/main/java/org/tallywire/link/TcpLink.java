@@ -9,7 +9,10 @@ import java.net.Socket;
 import java.net.SocketTimeoutException;
 import java.net.UnknownHostException;
 import java.time.Duration;
+import java.util.Arrays;
 import java.util.concurrent.atomic.AtomicBoolean;
+import org.slf4j.Logger;
+import org.slf4j.LoggerFactory;
 import org.tallywire.api.FaultCode;
 import org.tallywire.api.Link;
 import org.tallywire.api.LinkAddress;
@@ -18,7 +21,11 @@ import org.tallywire.api.LinkException;
 /** A TCP connection as a link, to an instrument with a network socket or to a serial server. */
 final class TcpLink implements Link {
 
+  private static final Logger log = LoggerFactory.getLogger(TcpLink.class);
   private static final int CONNECT_LIMIT_MS = 3_000;
+
+  /** Of what came while it settled, so many bytes are shown. */
+  private static final int EARLY_SHOWN = 64;
 
   private final String name;
   private final Socket socket;
@@ -26,11 +33,14 @@ final class TcpLink implements Link {
   private final OutputStream out;
   private final BoundedWrite writer;
   private final AtomicBoolean closed = new AtomicBoolean();
+  private final Duration settle;
   private final Runnable whenClosed;
   private volatile String ended = "";
 
-  private TcpLink(String name, Socket socket, Runnable whenClosed) throws IOException {
+  private TcpLink(String name, Socket socket, Duration settle, Runnable whenClosed)
+      throws IOException {
     this.name = name;
+    this.settle = settle;
     this.socket = socket;
     this.whenClosed = whenClosed;
     this.in = socket.getInputStream();
@@ -44,7 +54,7 @@ final class TcpLink implements Link {
       socket.setTcpNoDelay(true);
       socket.setKeepAlive(true);
       socket.connect(new InetSocketAddress(address.host(), address.port()), CONNECT_LIMIT_MS);
-      return new TcpLink(address.toString(), socket, () -> {});
+      return new TcpLink(address.toString(), socket, address.settle(), () -> {});
     } catch (IOException e) {
       closeQuietly(socket);
       throw refused(address, e);
@@ -53,15 +63,16 @@ final class TcpLink implements Link {
 
   /** Takes a connection that the other side opened. */
   static TcpLink accepted(Socket socket, String name) throws LinkException {
-    return accepted(socket, name, () -> {});
+    return accepted(socket, name, Duration.ZERO, () -> {});
   }
 
   /** Takes one, and tells when its link is closed. */
-  static TcpLink accepted(Socket socket, String name, Runnable whenClosed) throws LinkException {
+  static TcpLink accepted(Socket socket, String name, Duration settle, Runnable whenClosed)
+      throws LinkException {
     try {
       socket.setTcpNoDelay(true);
       socket.setKeepAlive(true);
-      return new TcpLink(name, socket, whenClosed);
+      return new TcpLink(name, socket, settle, whenClosed);
     } catch (IOException e) {
       closeQuietly(socket);
       throw new LinkException(
@@ -86,6 +97,26 @@ final class TcpLink implements Link {
         cause instanceof ConnectException ? FaultCode.LINK_REFUSED : FaultCode.LINK_NOT_FOUND;
     return new LinkException(
         code, "connecting to %s: %s".formatted(address, cause.getMessage()), cause);
+  }
+
+  @Override
+  public void settle() throws LinkException {
+    long end = System.nanoTime() + settle.toNanos();
+    byte[] buffer = new byte[4096];
+    byte[] first = new byte[0];
+    long count = 0;
+    for (long left = settle.toNanos(); left > 0; left = end - System.nanoTime()) {
+      int more = read(buffer, Duration.ofNanos(left));
+      first = count == 0 ? Arrays.copyOf(buffer, Math.min(more, EARLY_SHOWN)) : first;
+      count += more;
+    }
+    if (count > 0) {
+      log.info(
+          "{}: {} bytes came while it settled and are no data, first {}",
+          name,
+          count,
+          VisibleBytes.of(first, first.length));
+    }
   }
 
   @Override

@@ -156,6 +156,28 @@ class LinksTest {
     }
   }
 
+  @Test
+  @DisplayName("What comes over TCP while the instrument settles is no data; a loss then is told")
+  void settles() throws Exception {
+    Duration settle = Duration.ofMillis(300);
+    LinkAddress behind = new LinkAddress.Tcp("127.0.0.1", server.getLocalPort(), settle);
+    try (Link link = links.open(behind);
+        Socket peer = server.accept()) {
+      peer.getOutputStream().write("stray".getBytes(StandardCharsets.US_ASCII));
+      long begun = System.nanoTime();
+      link.settle();
+      assertTrue(System.nanoTime() - begun >= settle.toNanos(), "it settled for less");
+      peer.getOutputStream().write(HELLO);
+      byte[] buffer = new byte[64];
+      int count = link.read(buffer, SOON);
+      assertArrayEquals(HELLO, Arrays.copyOf(buffer, count));
+    }
+    try (Link link = links.open(behind)) {
+      server.accept().close();
+      assertEquals(FaultCode.LINK_LOST, assertThrows(LinkException.class, link::settle).code());
+    }
+  }
+
   private LinkException open(String port) {
     return assertThrows(LinkException.class, () -> links.open(LinkAddress.Serial.at(port, 9600)));
   }

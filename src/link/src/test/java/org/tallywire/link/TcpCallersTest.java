@@ -66,6 +66,22 @@ class TcpCallersTest {
   }
 
   @Test
+  @DisplayName("What a caller sends while it settles is no data")
+  void settles() throws Exception {
+    address = new LinkAddress.TcpListener("127.0.0.1", address.port(), Duration.ofMillis(200));
+    try (Links links = new Links(folder)) {
+      CompletableFuture<Link> opening = opening(links);
+      try (Socket caller = call()) {
+        caller.getOutputStream().write("stray".getBytes(StandardCharsets.US_ASCII));
+        Link link = opening.get(5, TimeUnit.SECONDS);
+        link.settle();
+        caller.getOutputStream().write("one\n".getBytes(StandardCharsets.US_ASCII));
+        assertEquals("one\n", text(link, 4));
+      }
+    }
+  }
+
+  @Test
   @DisplayName("Between two links the port stays open, and who calls then is taken next")
   void between() throws Exception {
     try (Links links = new Links(folder)) {
