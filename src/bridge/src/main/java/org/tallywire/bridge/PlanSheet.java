@@ -1,12 +1,10 @@
 package org.tallywire.bridge;
 
 import java.math.BigDecimal;
-import java.math.MathContext;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.LinkedHashSet;
 import java.util.List;
-import java.util.Locale;
 import java.util.Map;
 import java.util.Optional;
 import java.util.Set;
@@ -15,12 +13,12 @@ import org.tallywire.acceptance.Caution;
 import org.tallywire.acceptance.CriteriaTable;
 import org.tallywire.acceptance.Doubt;
 import org.tallywire.acceptance.Nameplate;
+import org.tallywire.acceptance.PlateFacts;
 import org.tallywire.acceptance.Plausibility;
 import org.tallywire.acceptance.Rule.Certainty;
 import org.tallywire.acceptance.Side;
 import org.tallywire.acceptance.Step;
 import org.tallywire.acceptance.StepLimit;
-import org.tallywire.acceptance.TapChanger;
 import org.tallywire.acceptance.TestPlan;
 import org.tallywire.acceptance.winding.LeadSketch;
 import org.tallywire.acceptance.winding.WindingGroup;
@@ -41,8 +39,6 @@ record PlanSheet(
     List<Caution> cautions,
     List<Part> parts,
     Map<String, LeadSketch> sketches) {
-
-  private static final MathContext SHOWN = new MathContext(6);
 
   /**
    * Steps of one test on the same windings.
@@ -76,7 +72,7 @@ record PlanSheet(
     return new PlanSheet(
         plate,
         criteria,
-        facts(plate),
+        PlateFacts.of(plate),
         Plausibility.of(plate),
         Caution.of(plan),
         parts,
@@ -143,61 +139,6 @@ record PlanSheet(
   /** Splits a note into its sentences, of which many steps share some. */
   private static List<String> sentences(Step step) {
     return step.note().map(note -> List.of(note.split("(?<=\\.) (?=[A-Z])"))).orElse(List.of());
-  }
-
-  private static List<Map.Entry<String, String>> facts(Nameplate plate) {
-    List<Map.Entry<String, String>> facts = new ArrayList<>();
-    facts.add(Map.entry("asset", plate.asset()));
-    facts.add(Map.entry("group", plate.group().toString()));
-    facts.add(Map.entry("rated power", bare(plate.ratedPower()) + " kVA"));
-    facts.add(
-        Map.entry("voltages", bare(plate.hvVoltage()) + " V / " + bare(plate.lvVoltage()) + " V"));
-    facts.add(
-        Map.entry(
-            "rated currents",
-            "%s / %s"
-                .formatted(
-                    current(plate, Side.HV, plate.hvCurrent().isPresent()),
-                    current(plate, Side.LV, plate.lvCurrent().isPresent()))));
-    facts.add(Map.entry("frequency", bare(plate.frequency()) + " Hz"));
-    for (TapChanger changer : plate.tapChangers()) {
-      facts.add(Map.entry("taps", inWords(changer)));
-    }
-    facts.add(
-        Map.entry(
-            "conductors",
-            "HV %s, LV %s, reference %s °C"
-                .formatted(
-                    plate.hvConductor().name().toLowerCase(Locale.ROOT),
-                    plate.lvConductor().name().toLowerCase(Locale.ROOT),
-                    bare(plate.referenceTemperature()))));
-    facts.add(Map.entry("core", plate.core().word()));
-    plate.impedancePercent().ifPresent(z -> facts.add(Map.entry("impedance", bare(z) + " %")));
-    plate
-        .noLoadCurrentPercent()
-        .ifPresent(i -> facts.add(Map.entry("no-load current", bare(i) + " %")));
-    plate.lvTurns().ifPresent(turns -> facts.add(Map.entry("LV turns", String.valueOf(turns))));
-    return List.copyOf(facts);
-  }
-
-  private static String current(Nameplate plate, Side side, boolean stated) {
-    return stated
-        ? bare((side == Side.HV ? plate.hvCurrent() : plate.lvCurrent()).orElseThrow()) + " A"
-        : plate.computedCurrent(side).round(SHOWN).toPlainString() + " A (computed)";
-  }
-
-  private static String inWords(TapChanger changer) {
-    if (changer.taps().size() == 1) {
-      return "none";
-    }
-    return "%s on %s, principal %d: %s V"
-        .formatted(
-            changer.kind().word(),
-            changer.side(),
-            changer.principal(),
-            changer.taps().stream()
-                .map(tap -> tap.position() + "=" + bare(tap.voltage()))
-                .collect(Collectors.joining(", ")));
   }
 
   private static Map<String, LeadSketch> sketches(Nameplate plate, TestPlan plan) {

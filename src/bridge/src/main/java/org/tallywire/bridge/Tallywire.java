@@ -17,7 +17,7 @@ import picocli.CommandLine.ParameterException;
     description =
         "Reads test instruments, records and judges every reading, publishes it over MQTT.",
     mixinStandardHelpOptions = true,
-    version = "tallywire 0.1.0",
+    version = "tallywire " + Tallywire.VERSION,
     subcommands = {
       DemoCommand.class,
       RunCommand.class,
@@ -28,6 +28,9 @@ import picocli.CommandLine.ParameterException;
       JudgeCommand.class,
       RecheckCommand.class,
       ExportCommand.class,
+      ReportCommand.class,
+      VerifyCommand.class,
+      KeyCommand.class,
       ImportCommand.class,
       AssetsCommand.class,
       InstrumentCommand.class,
@@ -38,6 +41,8 @@ import picocli.CommandLine.ParameterException;
       DriverCommand.class,
     })
 public final class Tallywire {
+
+  static final String VERSION = "0.1.0";
 
   static final int OK = 0;
   static final int FAULT = 4;

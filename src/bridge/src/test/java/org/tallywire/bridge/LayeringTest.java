@@ -29,6 +29,7 @@ class LayeringTest {
           "link",
           "journal",
           "publish",
+          "report",
           "web",
           "kit",
           "conform",
@@ -47,6 +48,10 @@ class LayeringTest {
 
   @ArchTest
   static final ArchRule WEB = mayImport("web", "journal", "format", "testset", "acceptance", "api");
+
+  @ArchTest
+  static final ArchRule REPORT =
+      mayImport("report", "journal", "format", "testset", "acceptance", "api");
 
   /** Every module that has no line of its own here is a driver. */
   @ArchTest
@@ -143,6 +148,7 @@ class LayeringTest {
           "link",
           "journal",
           "publish",
+          "report",
           "web",
           "declared",
           "kit",
@@ -157,6 +163,8 @@ class LayeringTest {
   @ArchTest static final ArchRule PAHO = onlyIn("org.eclipse.paho", "publish");
   @ArchTest static final ArchRule JAVALIN = onlyIn("io.javalin", "web");
   @ArchTest static final ArchRule BROKER = onlyIn("io.moquette", "bridge");
+  @ArchTest static final ArchRule PDF = onlyIn("org.apache.pdfbox", "report");
+  @ArchTest static final ArchRule PAGES = onlyIn("com.openhtmltopdf", "report");
   @ArchTest static final ArchRule JACKSON = onlyIn("com.fasterxml.jackson", "format");
   @ArchTest static final ArchRule SPREADSHEETS = onlyIn("org.dhatim", "format");
   @ArchTest static final ArchRule EXPRESSIONS = onlyIn("com.google.re2j", "declared");

@@ -2,12 +2,8 @@ package org.tallywire.report;
 
 import java.nio.charset.StandardCharsets;
 import java.security.GeneralSecurityException;
-import java.security.KeyFactory;
 import java.security.KeyPair;
 import java.security.MessageDigest;
-import java.security.PublicKey;
-import java.security.Signature;
-import java.security.spec.X509EncodedKeySpec;
 import java.util.Arrays;
 import java.util.HexFormat;
 import java.util.Optional;
@@ -22,12 +18,9 @@ public final class SealedLines {
   private static final HexFormat HEX = HexFormat.of();
   private static final Pattern SEAL =
       Pattern.compile(
-          "(\\{\"seal\":1,\"count\":([0-9]{1,18}),\"head\":\"[0-9]{1,18}:[0-9a-f]{64}\""
+          "(\\{\"seal\":1,\"count\":([0-9]{1,18}),\"head\":\"([0-9]{1,18}:[0-9a-f]{64})\""
               + ",\"key\":\"([0-9a-f]*)\")"
               + ",\"sha256\":\"([0-9a-f]{64})\",\"signature\":\"([0-9a-f]*)\"\\}\n");
-
-  /** What a check found: intact or not, the key that signed (hex, X.509) if any, and a sentence. */
-  public record Finding(boolean intact, Optional<String> signer, String sentence) {}
 
   private SealedLines() {}
 
@@ -43,7 +36,7 @@ public final class SealedLines {
     if (lines.length > 0 && lines[lines.length - 1] != '\n') {
       throw new IllegalArgumentException("the last line to seal does not end in a line feed");
     }
-    String signer = key.isPresent() ? HEX.formatHex(key.get().getPublic().getEncoded()) : "";
+    String signer = Signing.named(key);
     String start =
         "{\"seal\":1,\"count\":"
             + count(lines)
@@ -55,13 +48,7 @@ public final class SealedLines {
             + signer
             + "\"";
     byte[] sum = sum(lines, start);
-    String signature = "";
-    if (key.isPresent()) {
-      Signature signing = Signature.getInstance("Ed25519");
-      signing.initSign(key.get().getPrivate());
-      signing.update(sum);
-      signature = HEX.formatHex(signing.sign());
-    }
+    String signature = Signing.sign(sum, key);
     String end =
         start + ",\"sha256\":\"" + HEX.formatHex(sum) + "\",\"signature\":\"" + signature + "\"}\n";
     if (!SEAL.matcher(end).matches()) {
@@ -77,57 +64,42 @@ public final class SealedLines {
    * Whether a sealed file is as it was sealed, and by the expected key (hex, X.509) if one is
    * given.
    */
-  public static Finding check(byte[] file, Optional<String> expected) {
-    int start = file.length - 1;
-    while (start > 0 && file[start - 1] != '\n') {
-      start--;
-    }
-    byte[] lines = Arrays.copyOf(file, Math.max(0, start));
-    String tail =
-        new String(file, lines.length, file.length - lines.length, StandardCharsets.ISO_8859_1);
-    Matcher seal = SEAL.matcher(tail);
+  public static SealFinding check(byte[] file, Optional<String> expected) {
+    byte[] lines = Arrays.copyOf(file, lastLine(file));
+    Matcher seal = seal(file);
     if (!seal.matches()) {
-      return changed("The last line is not a seal: the file was cut or its seal was changed.");
+      return SealFinding.changed(
+          "The last line is not a seal: the file was cut or its seal was changed.");
     }
     byte[] sum = sum(lines, seal.group(1));
     if (count(lines) != Long.parseLong(seal.group(2))) {
-      return changed(
+      return SealFinding.changed(
           "The seal counts " + seal.group(2) + " lines, the file has " + count(lines) + ".");
     }
-    if (!HEX.formatHex(sum).equals(seal.group(4))) {
-      return changed("The lines or their seal were changed: the digest is another.");
+    if (!HEX.formatHex(sum).equals(seal.group(5))) {
+      return SealFinding.changed("The lines or their seal were changed: the digest is another.");
     }
-    return signed(sum, seal.group(3), seal.group(5), expected);
+    return Signing.signer(sum, seal.group(4), seal.group(6), expected);
   }
 
-  private static Finding signed(
-      byte[] sum, String key, String signature, Optional<String> expected) {
-    if (expected.isPresent() && !expected.get().equals(key)) {
-      return changed("The file is not signed with the key that was given.");
-    }
-    if (key.isEmpty() && signature.isEmpty()) {
-      return new Finding(
-          true, Optional.empty(), "Unchanged by accident; unsigned, so intent cannot be excluded.");
-    }
-    try {
-      PublicKey signer =
-          KeyFactory.getInstance("Ed25519")
-              .generatePublic(new X509EncodedKeySpec(HEX.parseHex(key)));
-      Signature checking = Signature.getInstance("Ed25519");
-      checking.initVerify(signer);
-      checking.update(sum);
-      if (checking.verify(HEX.parseHex(signature))) {
-        return new Finding(
-            true, Optional.of(key), "Unchanged since it was signed with the key " + key + ".");
-      }
-      return changed("The signature does not belong to these lines.");
-    } catch (GeneralSecurityException | IllegalArgumentException e) {
-      return changed("The signature or its key cannot be read: " + e.getMessage() + ".");
-    }
+  /** Returns the head that a seal names, whether or not the lines are those that were sealed. */
+  static Optional<HeldHead> head(byte[] file) {
+    Matcher seal = seal(file);
+    return seal.matches() ? HeldHead.of(seal.group(3)) : Optional.empty();
   }
 
-  private static Finding changed(String sentence) {
-    return new Finding(false, Optional.empty(), sentence);
+  private static Matcher seal(byte[] file) {
+    int start = lastLine(file);
+    return SEAL.matcher(new String(file, start, file.length - start, StandardCharsets.ISO_8859_1));
+  }
+
+  /** Returns where the last line begins; its own end does not end it. */
+  private static int lastLine(byte[] file) {
+    int start = Math.max(0, file.length - 1);
+    while (start > 0 && file[start - 1] != '\n') {
+      start--;
+    }
+    return start;
   }
 
   private static long count(byte[] lines) {
@@ -139,12 +111,8 @@ public final class SealedLines {
   }
 
   private static byte[] sum(byte[] lines, String start) {
-    try {
-      MessageDigest sha = MessageDigest.getInstance("SHA-256");
-      sha.update(lines);
-      return sha.digest(start.getBytes(StandardCharsets.ISO_8859_1));
-    } catch (GeneralSecurityException e) {
-      throw new IllegalStateException("every Java has SHA-256", e);
-    }
+    MessageDigest sha = Signing.sha();
+    sha.update(lines);
+    return sha.digest(start.getBytes(StandardCharsets.ISO_8859_1));
   }
 }

@@ -39,8 +39,9 @@ final class SealedLinesTest {
   @Test
   void anotherKeyOrNoneIsNotTheExpectedOne() throws Exception {
     byte[] unsigned = SealedLines.seal(LINES, 2, "ab".repeat(32), Optional.empty());
-    SealedLines.Finding found = SealedLines.check(unsigned, Optional.of("00"));
+    SealFinding found = SealedLines.check(unsigned, Optional.of("00"));
     assertFalse(found.intact());
-    assertEquals("The file is not signed with the key that was given.", found.sentence());
+    assertEquals(
+        "The file is unsigned, so it is not signed with the key that was given.", found.sentence());
   }
 }
