@@ -46,17 +46,16 @@ final class ReportCommand implements Callable<Integer> {
 
   private static final int BEFORE = 1;
 
-  @Parameters(paramLabel = "TESTSET", description = "the test set's id")
+  @Parameters(
+      index = "0",
+      paramLabel = "CONFIG|DATA",
+      description = "the configuration file of a bridge, which may be running, or its data folder")
+  private Path data = Path.of("");
+
+  @Parameters(index = "1", paramLabel = "TEST-SET", description = "the test set's id")
   private String testSet = "";
 
   @Spec private CommandSpec spec = CommandSpec.create();
-
-  @Option(
-      names = "--data",
-      required = true,
-      paramLabel = "DATA|CONFIG",
-      description = "the data folder of a bridge, which may be running, or its configuration file")
-  private Path data = Path.of("");
 
   @Option(
       names = "--out",

@@ -77,8 +77,7 @@ class ReportCommandTest {
     for (String name : List.of("r.pdf", "r.jsonl")) {
       Path file = folder.resolve(name);
       assertEquals(
-          Tallywire.NOT_AS_IT_SHOULD_BE,
-          run("report", "T-1", "--data", data, "--out", file, "--key", key));
+          Tallywire.NOT_AS_IT_SHOULD_BE, run("report", data, "T-1", "--out", file, "--key", key));
       assertTrue(said.contains("Incomplete: The test set is not closed"), said);
       String head =
           said.lines()
@@ -108,18 +107,16 @@ class ReportCommandTest {
   @DisplayName("A page without seal; what cannot be is said with what to do")
   void refusals() throws Exception {
     Path page = folder.resolve("r.html");
-    assertEquals(
-        Tallywire.NOT_AS_IT_SHOULD_BE, run("report", "T-1", "--data", data, "--out", page));
+    assertEquals(Tallywire.NOT_AS_IT_SHOULD_BE, run("report", data, "T-1", "--out", page));
     assertTrue(Files.readString(page).contains("INCOMPLETE"));
-    assertEquals(Tallywire.SETUP, run("report", "T-1", "--data", data, "--out", page));
+    assertEquals(Tallywire.SETUP, run("report", data, "T-1", "--out", page));
     assertTrue(said.contains("nothing is written over"), said);
     Path pdf = folder.resolve("r.pdf");
-    assertEquals(Tallywire.SETUP, run("report", "T-2", "--data", data, "--out", pdf));
+    assertEquals(Tallywire.SETUP, run("report", data, "T-2", "--out", pdf));
     assertTrue(said.contains("test set \"T-2\""), said);
-    assertEquals(
-        Tallywire.SETUP, run("report", "T-1", "--data", data, "--out", pdf, "--key", page));
+    assertEquals(Tallywire.SETUP, run("report", data, "T-1", "--out", pdf, "--key", page));
     assertTrue(said.contains("tallywire key new"), said);
-    assertEquals(Tallywire.SETUP, run("report", "T-1", "--data", data, "--out", "r.doc"));
+    assertEquals(Tallywire.SETUP, run("report", data, "T-1", "--out", "r.doc"));
     assertTrue(said.contains(".pdf, .html or .jsonl"), said);
     assertEquals(Tallywire.SETUP, run("verify", page, "--head", "12"));
     assertEquals(Tallywire.SETUP, run("verify", folder.resolve("none.pdf")));
