@@ -18,6 +18,7 @@ import org.tallywire.api.Quantity;
 import org.tallywire.api.Reading;
 import org.tallywire.api.RecordedReading;
 import org.tallywire.api.SequenceNumber;
+import org.tallywire.api.TimeSource;
 import org.tallywire.api.Unit;
 import org.tallywire.api.Value;
 import org.tallywire.format.CriteriaFile;
@@ -32,6 +33,20 @@ final class Bench {
 
   static final Instant NOW = Instant.parse("2026-01-15T08:00:00Z");
   static final Instrument TESTER = new Instrument("Invented", "tester", "007", "0.1");
+
+  /** By it no opening of a journal takes any time, so none is followed by a pause. */
+  static final TimeSource STILL =
+      new TimeSource() {
+        @Override
+        public Instant now() {
+          return NOW;
+        }
+
+        @Override
+        public long nanos() {
+          return 0;
+        }
+      };
 
   private Bench() {}
 

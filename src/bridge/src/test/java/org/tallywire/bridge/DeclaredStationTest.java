@@ -56,7 +56,7 @@ class DeclaredStationTest {
     station =
         new Station(
             new BridgeConfig.Station(
-                "bay-1", driver, LinkAddress.Serial.at("scripted", 19_200), Optional.empty()),
+                "bay-7", driver, LinkAddress.Serial.at("scripted", 19_200), Optional.empty()),
             address -> link(),
             new Recorder(journal, TimeSource.system()),
             board,
