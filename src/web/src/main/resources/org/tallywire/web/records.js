@@ -47,7 +47,8 @@ export class Records {
 
   #booking(booking) {
     const before = this.#bookings.get(booking.reading);
-    if (before && this.readingsOf(before.testSet, before.step).at(-1) === booking.reading) {
+    const moves = before && (before.testSet !== booking.testSet || before.step !== booking.step);
+    if (moves && this.readingsOf(before.testSet, before.step).at(-1) === booking.reading) {
       this.#clear(before.testSet, before.step);
     }
     this.#bookings.set(booking.reading, booking);
