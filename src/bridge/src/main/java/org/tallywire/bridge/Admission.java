@@ -94,11 +94,11 @@ final class Admission {
   private Draft admit(TestSetEvent event) throws NotAdmitted, JournalException, FormatException {
     named(event.by());
     if (event instanceof TestSetEvent.Opened opened) {
-      return Examination.draft(admit(opened));
+      return Drafts.of(admit(opened));
     }
     TestSet testSet = open(event.testSet());
     if (event instanceof TestSetEvent.Closed closed) {
-      return Examination.draft(admit(closed, testSet));
+      return Drafts.of(admit(closed, testSet));
     }
     TestSetEvent.During during = (TestSetEvent.During) event;
     if (during.step().isPresent()) {
@@ -121,7 +121,7 @@ final class Admission {
           "Step %s has no reading yet, so there is nothing to repeat."
               .formatted(repeat.repeated()));
     }
-    return Examination.draft(event);
+    return Drafts.of(event);
   }
 
   private TestSetEvent.Opened admit(TestSetEvent.Opened opened)
@@ -189,7 +189,7 @@ final class Admission {
       throw new NotAdmitted(hindrance.get() + " Answer it first.");
     }
     RecordedReading reading = RecordFormat.reading(entry.get().payload());
-    return Examination.draft(booking, reading.station());
+    return Drafts.of(booking, reading.station());
   }
 
   private Draft admit(Note note) throws NotAdmitted, JournalException {
@@ -201,7 +201,7 @@ final class Admission {
     if (testSet.isPresent() && note.step().isPresent()) {
       step(testSet.get(), note.step().get());
     }
-    return new Draft(note.id(), RecordFormat.NOTE, note.station(), RecordFormat.write(note));
+    return Drafts.of(note);
   }
 
   private Draft admit(ChecklistAnswer answer) throws NotAdmitted {
@@ -222,8 +222,7 @@ final class Admission {
                   one.item(),
                   String.join(", ", list.get().items().stream().map(Checklist.Item::id).toList())));
     }
-    return new Draft(
-        answer.id(), RecordFormat.CHECKLIST, answer.station(), RecordFormat.write(answer));
+    return Drafts.of(answer);
   }
 
   private static Draft admit(InstrumentEvent event) throws NotAdmitted {
@@ -231,8 +230,7 @@ final class Admission {
     require(
         event.instrument().identified(),
         "The instrument has no serial number, so nothing can be said of it later.");
-    return new Draft(
-        event.id(), RecordFormat.VERIFICATION, event.station(), RecordFormat.write(event));
+    return Drafts.of(event);
   }
 
   private TestSet open(String id) throws NotAdmitted {

@@ -27,6 +27,7 @@ import org.tallywire.journal.JournalException;
 import org.tallywire.link.Links;
 import org.tallywire.publish.BrokerAddress;
 import org.tallywire.publish.Publisher;
+import org.tallywire.testset.InstrumentStanding;
 import org.tallywire.testset.TestSet;
 import org.tallywire.testset.TestSetEvent;
 import org.tallywire.web.LivePage;
@@ -234,7 +235,7 @@ final class Bridge implements AutoCloseable {
   }
 
   private void openTestSets() throws SetupException, JournalException, FormatException {
-    List<Draft> drafts = new ArrayList<>();
+    List<TestSetEvent.Opened> fresh = new ArrayList<>();
     List<String> problems = new ArrayList<>();
     for (BridgeConfig.TestSet testSet : config.testSets()) {
       TestSetEvent.Opened opened = opening(testSet);
@@ -245,7 +246,7 @@ final class Bridge implements AutoCloseable {
                     + " keep-days; a new campaign needs a new id")
                 .formatted(testSet.id()));
       } else if (before.isEmpty()) {
-        drafts.add(Examination.draft(opened.with(Standings.of(journal::read))));
+        fresh.add(opened);
       } else {
         hindrance(opened, before.get()).ifPresent(problems::add);
       }
@@ -258,7 +259,11 @@ final class Bridge implements AutoCloseable {
     if (!problems.isEmpty()) {
       throw new SetupException(problems);
     }
-    drafts.addAll(0, closings());
+    List<Draft> drafts = closings();
+    if (!fresh.isEmpty()) {
+      List<InstrumentStanding> standings = Standings.of(journal::read);
+      fresh.forEach(opened -> drafts.add(Drafts.of(opened.with(standings))));
+    }
     if (!drafts.isEmpty()) {
       journal.append(drafts, List.of());
     }
@@ -282,7 +287,7 @@ final class Bridge implements AutoCloseable {
       boolean byAPerson = !testSet.opened().by().isEmpty();
       if (!byAPerson && config.testSets().stream().noneMatch(wanted -> wanted.id().equals(id))) {
         TestSetEvent.Closed closed = testSet.close(time.now());
-        closings.add(Examination.draft(closed));
+        closings.add(Drafts.of(closed));
         notices.add(
             ("Test set %s, which the configuration does not name any more, is closed;"
                     + " steps open: %d.")

@@ -9,7 +9,6 @@ import java.util.Optional;
 import java.util.Set;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
-import org.tallywire.acceptance.Verdict;
 import org.tallywire.api.Booking;
 import org.tallywire.api.RecordedReading;
 import org.tallywire.api.TimeSource;
@@ -321,7 +320,7 @@ final class Examination implements AutoCloseable {
     }
     for (TestSet testSet : open.all()) {
       if (testSet.opened().by().isEmpty() && testSet.complete()) {
-        drafts.add(draft(testSet.close(time.now())));
+        drafts.add(Drafts.of(testSet.close(time.now())));
       }
     }
     return new Findings(drafts, reached);
@@ -363,7 +362,7 @@ final class Examination implements AutoCloseable {
     for (TestSet testSet : open.fedBy(recorded.station())) {
       testSet
           .place(recorded, time.now())
-          .ifPresent(booking -> drafts.add(draft(booking, recorded.station())));
+          .ifPresent(booking -> drafts.add(Drafts.of(booking, recorded.station())));
     }
     return drafts;
   }
@@ -377,23 +376,8 @@ final class Examination implements AutoCloseable {
       }
       return List.of();
     }
-    List<Draft> drafts = new ArrayList<>();
-    for (Verdict verdict : open.book(RecordFormat.reading(entry.payload()), booking)) {
-      drafts.add(
-          new Draft(
-              verdict.id(), RecordFormat.VERDICT, verdict.station(), RecordFormat.write(verdict)));
-    }
-    return drafts;
-  }
-
-  /** Returns a booking as an entry to be, under the station of its reading. */
-  static Draft draft(Booking booking, String station) {
-    return new Draft(
-        booking.id(), RecordFormat.BOOKING, station, RecordFormat.write(booking, station));
-  }
-
-  /** Returns a test set's event as an entry to be. */
-  static Draft draft(TestSetEvent event) {
-    return new Draft(event.id(), RecordFormat.TEST_SET, event.station(), RecordFormat.write(event));
+    return open.book(RecordFormat.reading(entry.payload()), booking).stream()
+        .map(Drafts::of)
+        .toList();
   }
 }

@@ -1,28 +1,22 @@
 package org.tallywire.bridge;
 
-import java.nio.file.Path;
 import java.time.Instant;
 import java.time.LocalDate;
 import java.time.ZoneOffset;
 import java.util.ArrayList;
 import java.util.List;
-import java.util.Objects;
 import java.util.concurrent.Callable;
 import org.jspecify.annotations.Nullable;
 import org.tallywire.api.Instrument;
 import org.tallywire.format.FormatException;
-import org.tallywire.format.RecordFormat;
 import org.tallywire.format.SetupException;
-import org.tallywire.journal.Draft;
 import org.tallywire.journal.JournalException;
 import org.tallywire.journal.JournalView;
 import org.tallywire.testset.InstrumentEvent;
 import org.tallywire.testset.InstrumentHistory;
 import picocli.CommandLine.Command;
-import picocli.CommandLine.Model.CommandSpec;
+import picocli.CommandLine.Mixin;
 import picocli.CommandLine.Option;
-import picocli.CommandLine.Parameters;
-import picocli.CommandLine.Spec;
 
 /** {@code tallywire instrument calibrated}. */
 @Command(
@@ -36,13 +30,7 @@ import picocli.CommandLine.Spec;
     mixinStandardHelpOptions = true)
 final class InstrumentCalibratedCommand implements Callable<Integer> {
 
-  @Spec private @Nullable CommandSpec spec;
-
-  @Parameters(
-      index = "0",
-      paramLabel = "CONFIG|DATA",
-      description = "the bridge's configuration file, or its data folder")
-  private Path data = Path.of("");
+  @Mixin private BridgeArgument bridge = new BridgeArgument();
 
   @Option(
       names = "--serial",
@@ -95,15 +83,12 @@ final class InstrumentCalibratedCommand implements Callable<Integer> {
   public Integer call() throws Exception {
     Instant now = Leaving.now();
     requireRight(now);
-    Path folder = Folder.of(data);
-    InstrumentRecords.Known known = known(folder);
+    InstrumentRecords.Known known = known();
     InstrumentEvent made =
         new InstrumentEvent.Calibrated(
             known.station(), now, by, known.instrument(), certificate, issuer, on, due);
-    return Leaving.leave(
-        Objects.requireNonNull(spec),
-        folder,
-        new Draft(made.id(), RecordFormat.VERIFICATION, made.station(), RecordFormat.write(made)),
+    return bridge.leave(
+        Drafts.of(made),
         "The calibration of %s %s, serial %s, is written; it counts up to and with %s."
             .formatted(known.instrument().maker(), known.instrument().model(), serial, due));
   }
@@ -126,9 +111,9 @@ final class InstrumentCalibratedCommand implements Callable<Integer> {
   }
 
   /** Returns the instrument with that serial number, and the other parts if they are given. */
-  private InstrumentRecords.Known known(Path folder) throws SetupException {
+  private InstrumentRecords.Known known() throws SetupException {
     List<InstrumentRecords.Known> found;
-    try (JournalView journal = Folder.view(folder)) {
+    try (JournalView journal = bridge.journal()) {
       found =
           InstrumentRecords.of(journal).find(serial).stream()
               .filter(one -> maker == null || one.instrument().maker().equals(maker))

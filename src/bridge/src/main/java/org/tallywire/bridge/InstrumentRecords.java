@@ -63,13 +63,8 @@ final class InstrumentRecords {
         }
       }
       case RecordFormat.VERIFICATION -> {
-        try {
-          InstrumentEvent event = RecordFormat.instrumentEvent(entry.payload());
-          note(event.instrument(), event.station()).history().take(event);
-        } catch (FormatException e) {
-          throw new FormatException(
-              "entry %d, a verification: %s".formatted(entry.position(), e.getMessage()), e);
-        }
+        InstrumentEvent event = Standings.event(entry);
+        note(event.instrument(), event.station()).history().take(event);
       }
       default -> {
         // says nothing of an instrument

@@ -1,12 +1,10 @@
 package org.tallywire.bridge;
 
 import java.io.IOException;
-import java.io.PrintWriter;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
 import java.time.Instant;
 import java.util.List;
-import java.util.Objects;
 import java.util.concurrent.Callable;
 import org.jspecify.annotations.Nullable;
 import org.tallywire.format.FormatException;
@@ -15,10 +13,9 @@ import org.tallywire.journal.JournalException;
 import org.tallywire.journal.JournalView;
 import org.tallywire.testset.InstrumentHistory;
 import picocli.CommandLine.Command;
-import picocli.CommandLine.Model.CommandSpec;
+import picocli.CommandLine.Mixin;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
-import picocli.CommandLine.Spec;
 
 /** {@code tallywire instrument show}. */
 @Command(
@@ -33,13 +30,7 @@ import picocli.CommandLine.Spec;
     mixinStandardHelpOptions = true)
 final class InstrumentShowCommand implements Callable<Integer> {
 
-  @Spec private @Nullable CommandSpec spec;
-
-  @Parameters(
-      index = "0",
-      paramLabel = "CONFIG|DATA",
-      description = "the bridge's configuration file, or its data folder")
-  private Path data = Path.of("");
+  @Mixin private BridgeArgument bridge = new BridgeArgument();
 
   @Parameters(
       arity = "0..1",
@@ -61,8 +52,8 @@ final class InstrumentShowCommand implements Callable<Integer> {
           "--svg: say of which instrument: instrument show CONFIG|DATA SERIAL");
     }
     InstrumentRecords records;
-    try (JournalView journal = Folder.view(Folder.of(data))) {
-      Folder.cutOff(journal.anchor()).ifPresent(err()::println);
+    try (JournalView journal = bridge.journal()) {
+      Folder.cutOff(journal.anchor()).ifPresent(bridge.err()::println);
       records = InstrumentRecords.of(journal);
     } catch (JournalException | FormatException e) {
       throw new SetupException("data: " + e.getMessage());
@@ -71,7 +62,8 @@ final class InstrumentShowCommand implements Callable<Integer> {
         (serial == null ? records.all() : records.find(serial))
             .stream().map(InstrumentRecords.Known::history).toList();
     if (shown.isEmpty()) {
-      err()
+      bridge
+          .err()
           .println(
               Visible.text(
                   serial == null
@@ -81,7 +73,7 @@ final class InstrumentShowCommand implements Callable<Integer> {
       return Tallywire.NOT_AS_IT_SHOULD_BE;
     }
     Instant now = Instant.now();
-    out().print(serial == null ? InstrumentText.list(shown, now) : InstrumentText.of(shown, now));
+    bridge.say(serial == null ? InstrumentText.list(shown, now) : InstrumentText.of(shown, now));
     boolean drawn = svg == null || draw(svg, shown);
     boolean well = shown.stream().allMatch(one -> one.standing().objection(now).isEmpty());
     return well && drawn ? Tallywire.OK : Tallywire.NOT_AS_IT_SHOULD_BE;
@@ -91,19 +83,11 @@ final class InstrumentShowCommand implements Callable<Integer> {
       throws SetupException, IOException {
     String drawing = ControlDrawing.of(shown);
     if (drawing.isEmpty()) {
-      err().printf("%s is not written: there is no control chart to draw.%n", file);
+      bridge.err().printf("%s is not written: there is no control chart to draw.%n", file);
       return false;
     }
     byte[] bytes = drawing.getBytes(StandardCharsets.UTF_8);
     NewFile.<IOException>write(file, out -> out.write(bytes));
     return true;
-  }
-
-  private PrintWriter out() {
-    return Objects.requireNonNull(spec).commandLine().getOut();
-  }
-
-  private PrintWriter err() {
-    return Objects.requireNonNull(spec).commandLine().getErr();
   }
 }

@@ -1,11 +1,9 @@
 package org.tallywire.bridge;
 
-import java.io.PrintWriter;
 import java.math.BigDecimal;
 import java.nio.file.Path;
 import java.time.Duration;
 import java.util.List;
-import java.util.Objects;
 import java.util.Optional;
 import java.util.concurrent.Callable;
 import org.jspecify.annotations.Nullable;
@@ -16,20 +14,16 @@ import org.tallywire.api.Quantity;
 import org.tallywire.api.RecordedReading;
 import org.tallywire.format.CriteriaFile;
 import org.tallywire.format.FormatException;
-import org.tallywire.format.RecordFormat;
 import org.tallywire.format.SetupException;
 import org.tallywire.format.StandardsFile;
-import org.tallywire.journal.Draft;
 import org.tallywire.journal.JournalException;
 import org.tallywire.journal.JournalView;
 import org.tallywire.testset.InstrumentEvent;
 import org.tallywire.testset.ReferenceStandard;
 import org.tallywire.testset.VerificationRule;
 import picocli.CommandLine.Command;
-import picocli.CommandLine.Model.CommandSpec;
+import picocli.CommandLine.Mixin;
 import picocli.CommandLine.Option;
-import picocli.CommandLine.Parameters;
-import picocli.CommandLine.Spec;
 
 /** {@code tallywire instrument verify}. */
 @Command(
@@ -46,13 +40,7 @@ import picocli.CommandLine.Spec;
     mixinStandardHelpOptions = true)
 final class InstrumentVerifyCommand implements Callable<Integer> {
 
-  @Spec private @Nullable CommandSpec spec;
-
-  @Parameters(
-      index = "0",
-      paramLabel = "CONFIG|DATA",
-      description = "the bridge's configuration file, or its data folder")
-  private Path data = Path.of("");
+  @Mixin private BridgeArgument bridge = new BridgeArgument();
 
   private static final int MOST = 100;
 
@@ -127,15 +115,15 @@ final class InstrumentVerifyCommand implements Callable<Integer> {
     if (count < 1 || count > MOST) {
       throw new SetupException("--count: %d is not from 1 to %d".formatted(count, MOST));
     }
-    Path folder = Folder.of(data);
     List<RecordedReading> readings;
-    try (JournalView journal = Folder.view(folder)) {
+    try (JournalView journal = bridge.journal()) {
       readings = readings(journal, rule.standard().kind().quantity(), longest);
     } catch (JournalException | FormatException e) {
       throw new SetupException("data: " + e.getMessage());
     }
     if (ids.isEmpty() && readings.size() < count) {
-      err()
+      bridge
+          .err()
           .printf(
               "Nothing is written: %d of %d readings came in %s.%n",
               readings.size(), count, Durations.written(longest));
@@ -145,14 +133,14 @@ final class InstrumentVerifyCommand implements Callable<Integer> {
     if (!objections.isEmpty()) {
       throw new SetupException(objections);
     }
-    return leave(folder, rule.verify(readings, by, Leaving.now()));
+    return leave(rule.verify(readings, by, Leaving.now()));
   }
 
   private List<RecordedReading> readings(JournalView journal, Quantity quantity, Duration longest)
       throws JournalException, FormatException, SetupException, InterruptedException {
     StandardReadings readings = new StandardReadings(journal, station, quantity);
     return ids.isEmpty()
-        ? readings.next(count, longest, out())
+        ? readings.next(count, longest, bridge.out())
         : readings.named(ids.stream().map(String::strip).toList());
   }
 
@@ -184,23 +172,9 @@ final class InstrumentVerifyCommand implements Callable<Integer> {
         Optional.ofNullable(temperature).map(t -> new VerificationRule.Temperature(t, within)));
   }
 
-  private int leave(Path folder, InstrumentEvent.Verified made) throws SetupException {
-    out().println(Visible.text(made.sentence()));
-    int left =
-        Leaving.leave(
-            Objects.requireNonNull(spec),
-            folder,
-            new Draft(
-                made.id(), RecordFormat.VERIFICATION, made.station(), RecordFormat.write(made)),
-            "The verification is written.");
+  private int leave(InstrumentEvent.Verified made) throws SetupException {
+    bridge.out().println(Visible.text(made.sentence()));
+    int left = bridge.leave(Drafts.of(made), "The verification is written.");
     return made.state() == Verdict.State.PASS ? left : Tallywire.NOT_AS_IT_SHOULD_BE;
-  }
-
-  private PrintWriter out() {
-    return Objects.requireNonNull(spec).commandLine().getOut();
-  }
-
-  private PrintWriter err() {
-    return Objects.requireNonNull(spec).commandLine().getErr();
   }
 }

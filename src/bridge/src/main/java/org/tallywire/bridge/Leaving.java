@@ -8,7 +8,6 @@ import java.time.Instant;
 import java.time.temporal.ChronoUnit;
 import org.tallywire.format.SetupException;
 import org.tallywire.journal.Draft;
-import picocli.CommandLine.Model.CommandSpec;
 
 /** Leaves a record in a bridge's inbox and tells the person what became of it. */
 final class Leaving {
@@ -25,14 +24,12 @@ final class Leaving {
   /**
    * Leaves a record.
    *
-   * @param spec of the command, which has where to say it
    * @param done the sentence to say when the bridge has written it
    * @return the exit code
    * @throws SetupException if it cannot be left
    */
-  static int leave(CommandSpec spec, Path data, Draft draft, String done) throws SetupException {
-    PrintWriter out = spec.commandLine().getOut();
-    PrintWriter err = spec.commandLine().getErr();
+  static int leave(Path data, Draft draft, String done, PrintWriter out, PrintWriter err)
+      throws SetupException {
     try {
       Inbox.Answer answer = new Inbox(data).leave(draft, WAIT);
       if (answer instanceof Inbox.Answer.Refused refused) {

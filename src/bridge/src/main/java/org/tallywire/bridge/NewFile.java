@@ -27,9 +27,7 @@ final class NewFile {
    */
   static <E extends Exception> void write(Path file, Content<E> content)
       throws SetupException, IOException, E {
-    if (Files.exists(file)) {
-      throw exists(file);
-    }
+    refuseIfThere(file);
     Path part = file.resolveSibling(file.getFileName() + ".part");
     OutputStream opened = open(part); // one that is there already is another's
     boolean whole = false;
@@ -46,6 +44,17 @@ final class NewFile {
       Files.move(part, file); // refuses to replace
     } catch (FileAlreadyExistsException e) {
       Files.deleteIfExists(part);
+      throw exists(file);
+    }
+  }
+
+  /**
+   * Refuses a file that is there, before the work that would fill it.
+   *
+   * @throws SetupException if there is one of this name already
+   */
+  static void refuseIfThere(Path file) throws SetupException {
+    if (Files.exists(file)) {
       throw exists(file);
     }
   }

@@ -1,7 +1,6 @@
 package org.tallywire.bridge;
 
 import java.io.IOException;
-import java.io.PrintWriter;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
@@ -25,10 +24,9 @@ import org.tallywire.report.ShopKey;
 import org.tallywire.report.TestRecord;
 import org.tallywire.report.TestRecordReader;
 import picocli.CommandLine.Command;
-import picocli.CommandLine.Model.CommandSpec;
+import picocli.CommandLine.Mixin;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
-import picocli.CommandLine.Spec;
 
 /** {@code tallywire report}: the record of a test set, to hand over. */
 @Command(
@@ -46,16 +44,10 @@ final class ReportCommand implements Callable<Integer> {
 
   private static final int BEFORE = 1;
 
-  @Parameters(
-      index = "0",
-      paramLabel = "CONFIG|DATA",
-      description = "the configuration file of a bridge, which may be running, or its data folder")
-  private Path data = Path.of("");
+  @Mixin private BridgeArgument bridge = new BridgeArgument();
 
   @Parameters(index = "1", paramLabel = "TEST-SET", description = "the test set's id")
   private String testSet = "";
-
-  @Spec private CommandSpec spec = CommandSpec.create();
 
   @Option(
       names = "--out",
@@ -111,10 +103,7 @@ final class ReportCommand implements Callable<Integer> {
       throw new SetupException(
           "--out %s: its ending says what is written: .pdf, .html or .jsonl".formatted(file));
     }
-    if (Files.exists(file)) {
-      throw new SetupException(
-          "%s: is there already, and nothing is written over; give another name".formatted(file));
-    }
+    NewFile.refuseIfThere(file);
     return form;
   }
 
@@ -133,9 +122,8 @@ final class ReportCommand implements Callable<Integer> {
   }
 
   private TestRecord collect() throws SetupException {
-    Path folder = Folder.of(data);
-    try (JournalView journal = Folder.view(folder)) {
-      Folder.cutOff(journal.anchor()).ifPresent(spec.commandLine().getErr()::println);
+    try (JournalView journal = bridge.journal()) {
+      Folder.cutOff(journal.anchor()).ifPresent(bridge.err()::println);
       TestRecordReader reader =
           new TestRecordReader(testSet, journal.identity(), journal.anchor(), lookup(journal));
       JournalWalk.over(journal::read, journal.head(), reader::take);
@@ -145,7 +133,7 @@ final class ReportCommand implements Callable<Integer> {
               () ->
                   new SetupException(
                       "test set \"%s\": the journal of %s does not open one of this name; tallywire test-set list names them"
-                          .formatted(testSet, folder)));
+                          .formatted(testSet, bridge.given())));
     } catch (JournalException | FormatException e) {
       throw new SetupException("data: " + e.getMessage());
     }
@@ -167,23 +155,20 @@ final class ReportCommand implements Callable<Integer> {
     };
   }
 
-  private PrintWriter out() {
-    return spec.commandLine().getOut();
-  }
-
   private int told(TestRecord record, String form, int length) {
-    out()
+    bridge
+        .out()
         .printf(
             "%s: the record of %s, %d bytes.%n",
             Visible.text(file.toString()), Visible.text(testSet), length);
-    out().printf("Head of the journal, to be kept apart from the file: %s%n", record.head());
+    bridge.out().printf("Head of the journal, to be kept apart from the file: %s%n", record.head());
     if (form.equals("html")) {
-      out().println("An HTML page has no seal; the PDF and the jsonl have.");
+      bridge.out().println("An HTML page has no seal; the PDF and the jsonl have.");
     }
-    record.missing().forEach(line -> out().println("Incomplete: " + Visible.text(line)));
+    record.missing().forEach(line -> bridge.out().println("Incomplete: " + Visible.text(line)));
     boolean failed = record.verdicts().stream().anyMatch(verdict -> verdict.state().failed());
     if (failed) {
-      out().println("Some verdicts failed; they stand on the first page.");
+      bridge.out().println("Some verdicts failed; they stand on the first page.");
     }
     return record.missing().isEmpty() && !failed ? Tallywire.OK : Tallywire.NOT_AS_IT_SHOULD_BE;
   }

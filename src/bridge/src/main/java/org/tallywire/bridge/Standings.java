@@ -5,6 +5,7 @@ import org.tallywire.format.FormatException;
 import org.tallywire.format.RecordFormat;
 import org.tallywire.journal.JournalEntry;
 import org.tallywire.journal.JournalException;
+import org.tallywire.testset.InstrumentEvent;
 import org.tallywire.testset.InstrumentStanding;
 import org.tallywire.testset.Instruments;
 
@@ -21,15 +22,16 @@ final class Standings {
         journal,
         entry -> {
           if (entry.kind().equals(RecordFormat.VERIFICATION)) {
-            take(entry, instruments);
+            instruments.take(event(entry));
           }
         });
     return instruments.standings();
   }
 
-  private static void take(JournalEntry entry, Instruments instruments) throws FormatException {
+  /** Returns what an entry says of an instrument; one that cannot be read is named. */
+  static InstrumentEvent event(JournalEntry entry) throws FormatException {
     try {
-      instruments.take(RecordFormat.instrumentEvent(entry.payload()));
+      return RecordFormat.instrumentEvent(entry.payload());
     } catch (FormatException e) {
       throw new FormatException(
           "entry %d, a verification: %s".formatted(entry.position(), e.getMessage()), e);

@@ -10,9 +10,7 @@ import java.util.List;
 import java.util.Optional;
 import java.util.concurrent.Callable;
 import org.jspecify.annotations.Nullable;
-import org.tallywire.format.RecordFormat;
 import org.tallywire.format.SetupException;
-import org.tallywire.journal.Draft;
 import org.tallywire.testset.Checklist;
 import org.tallywire.testset.ChecklistAnswer;
 import org.tallywire.testset.ChecklistAnswer.Answer;
@@ -97,8 +95,7 @@ final class TestSetAnswerCommand implements Callable<Integer> {
             Optional.ofNullable(override));
     long open = answers.stream().filter(one -> one.reply() == Reply.NO).count();
     return about.leave(
-        new Draft(
-            answer.id(), RecordFormat.CHECKLIST, answer.station(), RecordFormat.write(answer)),
+        Drafts.of(answer),
         "Recorded for %s: %d answers%s.%s"
             .formatted(
                 about.by(),

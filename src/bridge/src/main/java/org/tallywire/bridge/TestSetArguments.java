@@ -1,10 +1,8 @@
 package org.tallywire.bridge;
 
 import java.io.PrintWriter;
-import java.nio.file.Path;
-import java.util.Objects;
+import java.time.Instant;
 import java.util.Optional;
-import org.jspecify.annotations.Nullable;
 import org.tallywire.format.FormatException;
 import org.tallywire.format.RecordFormat;
 import org.tallywire.format.SetupException;
@@ -13,22 +11,14 @@ import org.tallywire.journal.JournalEntry;
 import org.tallywire.journal.JournalException;
 import org.tallywire.journal.JournalView;
 import org.tallywire.testset.TestSetEvent;
-import picocli.CommandLine.Model.CommandSpec;
+import picocli.CommandLine.Mixin;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
-import picocli.CommandLine.Spec;
 
 /** Which test set of which bridge it is about, and who acts. */
 final class TestSetArguments {
 
-  @Spec(Spec.Target.MIXEE)
-  private @Nullable CommandSpec spec;
-
-  @Parameters(
-      index = "0",
-      paramLabel = "CONFIG|DATA",
-      description = "the bridge's configuration file, or its data folder")
-  private Path given = Path.of("");
+  @Mixin private BridgeArgument bridge = new BridgeArgument();
 
   @Parameters(index = "1", paramLabel = "TEST-SET", description = "id of the test set")
   private String id = "";
@@ -38,7 +28,7 @@ final class TestSetArguments {
 
   /** Returns where the command says what it has to say. */
   PrintWriter out() {
-    return Objects.requireNonNull(spec).commandLine().getOut();
+    return bridge.out();
   }
 
   String id() {
@@ -55,7 +45,7 @@ final class TestSetArguments {
    * @throws SetupException if the journal knows none of that id
    */
   TestSetEvent.Opened opened() throws SetupException {
-    try (JournalView journal = Folder.view(Folder.of(given))) {
+    try (JournalView journal = bridge.journal()) {
       Optional<JournalEntry> entry = journal.find(TestSetEvent.openedId(id));
       if (entry.isPresent()
           && RecordFormat.testSetEvent(entry.get().payload()) instanceof TestSetEvent.Opened o) {
@@ -63,7 +53,7 @@ final class TestSetArguments {
       }
       throw new SetupException(
           "the journal knows no test set \"%s\"; see tallywire test-set list %s"
-              .formatted(id, given));
+              .formatted(id, bridge.given()));
     } catch (JournalException | FormatException e) {
       throw new SetupException("data: " + e.getMessage());
     }
@@ -71,11 +61,17 @@ final class TestSetArguments {
 
   /** Leaves a record for the bridge and returns the exit code. */
   int leave(Draft draft, String done) throws SetupException {
-    return Leaving.leave(Objects.requireNonNull(spec), Folder.of(given), draft, done);
+    return bridge.leave(draft, done);
+  }
+
+  /** Makes an event of the test set, of now. */
+  interface Making {
+    TestSetEvent event(Instant at, String asset, String station);
   }
 
   /** Leaves an event of the test set. */
-  int leave(TestSetEvent event, String done) throws SetupException {
-    return leave(Examination.draft(event), done);
+  int leave(Making making, String done) throws SetupException {
+    TestSetEvent.Opened o = opened();
+    return leave(Drafts.of(making.event(Leaving.now(), o.asset(), o.station())), done);
   }
 }

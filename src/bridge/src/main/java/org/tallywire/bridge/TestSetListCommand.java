@@ -1,12 +1,8 @@
 package org.tallywire.bridge;
 
-import java.io.PrintWriter;
-import java.nio.file.Path;
-import java.util.Objects;
 import java.util.TreeMap;
 import java.util.concurrent.Callable;
 import java.util.stream.Collectors;
-import org.jspecify.annotations.Nullable;
 import org.tallywire.format.FormatException;
 import org.tallywire.format.SetupException;
 import org.tallywire.journal.JournalException;
@@ -14,9 +10,7 @@ import org.tallywire.journal.JournalView;
 import org.tallywire.testset.TestSet;
 import org.tallywire.testset.TestSetEvent;
 import picocli.CommandLine.Command;
-import picocli.CommandLine.Model.CommandSpec;
-import picocli.CommandLine.Parameters;
-import picocli.CommandLine.Spec;
+import picocli.CommandLine.Mixin;
 
 /** {@code tallywire test-set list}. */
 @Command(
@@ -25,24 +19,17 @@ import picocli.CommandLine.Spec;
     mixinStandardHelpOptions = true)
 final class TestSetListCommand implements Callable<Integer> {
 
-  @Spec private @Nullable CommandSpec spec;
-
-  @Parameters(
-      paramLabel = "CONFIG|DATA",
-      description = "the bridge's configuration file, or its data folder")
-  private Path given = Path.of("");
+  @Mixin private BridgeArgument bridge = new BridgeArgument();
 
   @Override
   public Integer call() throws Exception {
-    try (JournalView journal = Folder.view(Folder.of(given))) {
+    try (JournalView journal = bridge.journal()) {
       KnownTestSets known = KnownTestSets.of(journal::read, journal::find);
-      Folder.cutOff(journal.anchor())
-          .ifPresent(Objects.requireNonNull(spec).commandLine().getErr()::println);
+      Folder.cutOff(journal.anchor()).ifPresent(bridge.err()::println);
       if (known.all().isEmpty()) {
-        out().println("There is no test set.");
+        bridge.out().println("There is no test set.");
       }
-      known.all().forEach(one -> out().println(Visible.text(line(one))));
-      out().flush();
+      known.all().forEach(one -> bridge.out().println(Visible.text(line(one))));
       return Tallywire.OK;
     } catch (JournalException | FormatException e) {
       throw new SetupException("data: " + e.getMessage());
@@ -71,9 +58,5 @@ final class TestSetListCommand implements Callable<Integer> {
         .entrySet().stream()
             .map(count -> "%d %s".formatted(count.getValue(), count.getKey()))
             .collect(Collectors.joining(", "));
-  }
-
-  private PrintWriter out() {
-    return Objects.requireNonNull(spec).commandLine().getOut();
   }
 }

@@ -16,9 +16,7 @@ import org.jspecify.annotations.Nullable;
 import org.tallywire.api.Quantity;
 import org.tallywire.api.Unit;
 import org.tallywire.api.Value;
-import org.tallywire.format.RecordFormat;
 import org.tallywire.format.SetupException;
-import org.tallywire.journal.Draft;
 import org.tallywire.testset.Note;
 import org.tallywire.testset.TestSetEvent;
 import picocli.CommandLine.Command;
@@ -82,9 +80,7 @@ final class TestSetNoteCommand implements Callable<Integer> {
             Optional.ofNullable(step),
             values(),
             attachments());
-    return about.leave(
-        new Draft(note.id(), RecordFormat.NOTE, note.station(), RecordFormat.write(note)),
-        "The note is written.");
+    return about.leave(Drafts.of(note), "The note is written.");
   }
 
   private List<Value.Measured> values() {

@@ -5,7 +5,6 @@ import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
-import java.util.Objects;
 import java.util.concurrent.Callable;
 import org.jspecify.annotations.Nullable;
 import org.tallywire.format.ChecklistFile;
@@ -16,10 +15,9 @@ import org.tallywire.testset.Checklist;
 import org.tallywire.testset.Terms;
 import org.tallywire.testset.TestSetEvent;
 import picocli.CommandLine.Command;
-import picocli.CommandLine.Model.CommandSpec;
+import picocli.CommandLine.Mixin;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
-import picocli.CommandLine.Spec;
 
 /** {@code tallywire test-set open}. */
 @Command(
@@ -32,15 +30,9 @@ import picocli.CommandLine.Spec;
     mixinStandardHelpOptions = true)
 final class TestSetOpenCommand implements Callable<Integer> {
 
-  @Spec private @Nullable CommandSpec spec;
-
   private static final String NONE = "none";
 
-  @Parameters(
-      index = "0",
-      paramLabel = "CONFIG|DATA",
-      description = "the bridge's configuration file, or its data folder")
-  private Path given = Path.of("");
+  @Mixin private BridgeArgument bridge = new BridgeArgument();
 
   @Parameters(index = "1", paramLabel = "JOB", description = "the job file")
   private Path file = Path.of("");
@@ -79,10 +71,8 @@ final class TestSetOpenCommand implements Callable<Integer> {
     Job job = JobFile.read(file);
     TestSetEvent.Opened opened =
         (id == null ? job : job.named(id)).opened(Leaving.now(), by, terms());
-    return Leaving.leave(
-        Objects.requireNonNull(spec),
-        Folder.of(given),
-        Examination.draft(opened),
+    return bridge.leave(
+        Drafts.of(opened),
         "Test set %s is open: %s, %d steps. Next: %s"
             .formatted(
                 opened.testSet(),
@@ -90,8 +80,9 @@ final class TestSetOpenCommand implements Callable<Integer> {
                 opened.plan().steps().size(),
                 opened.terms().checklist(Checklist.Moment.BEFORE).isPresent()
                     ? "tallywire test-set answer %s %s before --by \"%s\""
-                        .formatted(given, opened.testSet(), by)
-                    : "tallywire test-set show %s %s --follow".formatted(given, opened.testSet())));
+                        .formatted(bridge.given(), opened.testSet(), by)
+                    : "tallywire test-set show %s %s --follow"
+                        .formatted(bridge.given(), opened.testSet())));
   }
 
   private Terms terms() throws SetupException {

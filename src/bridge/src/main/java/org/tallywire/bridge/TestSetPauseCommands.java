@@ -27,10 +27,9 @@ final class TestSetPauseCommands {
 
     @Override
     public Integer call() throws Exception {
-      TestSetEvent.Opened o = about.opened();
       return about.leave(
-          new TestSetEvent.Paused(
-              about.id(), Leaving.now(), o.asset(), o.station(), about.by(), reason),
+          (at, asset, station) ->
+              new TestSetEvent.Paused(about.id(), at, asset, station, about.by(), reason),
           "Test set %s is paused.".formatted(about.id()));
     }
   }
@@ -48,10 +47,9 @@ final class TestSetPauseCommands {
 
     @Override
     public Integer call() throws Exception {
-      TestSetEvent.Opened o = about.opened();
       return about.leave(
-          new TestSetEvent.Resumed(
-              about.id(), Leaving.now(), o.asset(), o.station(), about.by(), reason),
+          (at, asset, station) ->
+              new TestSetEvent.Resumed(about.id(), at, asset, station, about.by(), reason),
           "Test set %s goes on.".formatted(about.id()));
     }
   }
@@ -76,18 +74,11 @@ final class TestSetPauseCommands {
 
     @Override
     public Integer call() throws Exception {
-      TestSetEvent.Opened o = about.opened();
       return about.leave(
-          // the bridge counts the verdicts
-          new TestSetEvent.Closed(
-              about.id(),
-              Leaving.now(),
-              o.asset(),
-              o.station(),
-              Map.of(),
-              List.of(),
-              about.by(),
-              reason),
+          (at, asset, station) ->
+              // the bridge counts the verdicts
+              new TestSetEvent.Closed(
+                  about.id(), at, asset, station, Map.of(), List.of(), about.by(), reason),
           "Test set %s is closed.".formatted(about.id()));
     }
   }

@@ -1,13 +1,9 @@
 package org.tallywire.bridge;
 
-import java.io.PrintWriter;
-import java.nio.file.Path;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
-import java.util.Objects;
 import java.util.concurrent.Callable;
-import org.jspecify.annotations.Nullable;
 import org.tallywire.api.RecordedReading;
 import org.tallywire.format.FormatException;
 import org.tallywire.format.RecordFormat;
@@ -17,10 +13,9 @@ import org.tallywire.journal.JournalException;
 import org.tallywire.journal.JournalView;
 import org.tallywire.testset.TestSet;
 import picocli.CommandLine.Command;
-import picocli.CommandLine.Model.CommandSpec;
+import picocli.CommandLine.Mixin;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
-import picocli.CommandLine.Spec;
 
 /** {@code tallywire test-set show}. */
 @Command(
@@ -34,17 +29,11 @@ import picocli.CommandLine.Spec;
     mixinStandardHelpOptions = true)
 final class TestSetShowCommand implements Callable<Integer> {
 
-  @Spec private @Nullable CommandSpec spec;
-
   private static final int PAGE = 256;
   private static final long LOOK_MILLIS = 200;
   private static final int MOST_UNBOOKED = 50;
 
-  @Parameters(
-      index = "0",
-      paramLabel = "CONFIG|DATA",
-      description = "the bridge's configuration file, or its data folder")
-  private Path given = Path.of("");
+  @Mixin private BridgeArgument bridge = new BridgeArgument();
 
   @Parameters(index = "1", paramLabel = "TEST-SET", description = "id of the test set")
   private String id = "";
@@ -59,15 +48,14 @@ final class TestSetShowCommand implements Callable<Integer> {
 
   @Override
   public Integer call() throws Exception {
-    try (JournalView journal = Folder.view(Folder.of(given))) {
+    try (JournalView journal = bridge.journal()) {
       KnownTestSets known = new KnownTestSets(journal::find);
       long position = read(journal, known, journal.anchor().position());
       TestSetText text = new TestSetText(known.find(id));
-      out().print(Visible.lines(text.whole(readings)));
+      bridge.say(Visible.lines(text.whole(readings)));
       if (readings) {
-        out().print(Visible.lines(unbooked(journal, position, known.find(id).testSet())));
+        bridge.say(Visible.lines(unbooked(journal, position, known.find(id).testSet())));
       }
-      out().flush();
       if (follow) {
         follow(journal, known, position, text.next());
       }
@@ -128,14 +116,9 @@ final class TestSetShowCommand implements Callable<Integer> {
       position = read(journal, known, position);
       String next = new TestSetText(known.find(id)).next();
       if (!next.equals(last)) {
-        out().print("\n" + Visible.lines(next));
-        out().flush();
+        bridge.say("\n" + Visible.lines(next));
         last = next;
       }
     }
-  }
-
-  private PrintWriter out() {
-    return Objects.requireNonNull(spec).commandLine().getOut();
   }
 }

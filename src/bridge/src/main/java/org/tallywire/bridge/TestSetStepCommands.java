@@ -38,10 +38,9 @@ final class TestSetStepCommands {
 
     @Override
     public Integer call() throws Exception {
-      TestSetEvent.Opened o = about.opened();
       return about.leave(
-          new TestSetEvent.Skipped(
-              about.id(), Leaving.now(), o.asset(), o.station(), step, about.by(), reason),
+          (at, asset, station) ->
+              new TestSetEvent.Skipped(about.id(), at, asset, station, step, about.by(), reason),
           "Step %s is left out.".formatted(step));
     }
   }
@@ -64,10 +63,9 @@ final class TestSetStepCommands {
 
     @Override
     public Integer call() throws Exception {
-      TestSetEvent.Opened o = about.opened();
       return about.leave(
-          new TestSetEvent.Repeat(
-              about.id(), Leaving.now(), o.asset(), o.station(), step, about.by(), reason),
+          (at, asset, station) ->
+              new TestSetEvent.Repeat(about.id(), at, asset, station, step, about.by(), reason),
           "Step %s is to be taken again.".formatted(step));
     }
   }
@@ -107,7 +105,7 @@ final class TestSetStepCommands {
               now,
               Optional.of(reason));
       return about.leave(
-          Examination.draft(booking, o.station()),
+          Drafts.of(booking, o.station()),
           "Reading %s is booked to %s.".formatted(reading, step.equals(NONE) ? "no step" : step));
     }
   }

@@ -159,12 +159,12 @@ class AssetsTest {
     RecordedReading reading = RecordFormat.reading(Bench.lvResistance(1, "A", "2.4").payload());
     Booking booking = set.place(reading, Bench.NOW).orElseThrow();
     List<Draft> drafts = new ArrayList<>();
-    drafts.add(Examination.draft(set.opened()));
+    drafts.add(Drafts.of(set.opened()));
     drafts.add(Bench.lvResistance(1, "A", "2.4"));
     drafts.add(new Draft(booking.id(), "booking", "bay-1", RecordFormat.write(booking, "bay-1")));
     set.booked(reading, booking)
         .forEach(v -> drafts.add(new Draft(v.id(), "verdict", "bay-1", RecordFormat.write(v))));
-    drafts.add(Examination.draft(set.close(Bench.NOW)));
+    drafts.add(Drafts.of(set.close(Bench.NOW)));
     try (Journal journal = Journal.open(data, TimeSource.system())) {
       journal.append(drafts, List.of());
     }

@@ -1,6 +1,9 @@
 package org.tallywire.bridge;
 
+import java.io.BufferedWriter;
 import java.io.IOException;
+import java.io.PrintWriter;
+import java.io.Writer;
 import java.math.BigDecimal;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
@@ -11,6 +14,7 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.Set;
 import org.tallywire.acceptance.Nameplate;
 import org.tallywire.api.ClockQuality;
 import org.tallywire.api.Instrument;
@@ -26,6 +30,7 @@ import org.tallywire.format.NameplateFile;
 import org.tallywire.format.RecordFormat;
 import org.tallywire.format.SetupException;
 import org.tallywire.journal.Draft;
+import org.tallywire.journal.Journal;
 import org.tallywire.publish.Mosquitto;
 
 /** Readings of an invented tester on an invented bench, and the demo's nameplate. */
@@ -33,20 +38,6 @@ final class Bench {
 
   static final Instant NOW = Instant.parse("2026-01-15T08:00:00Z");
   static final Instrument TESTER = new Instrument("Invented", "tester", "007", "0.1");
-
-  /** By it no opening of a journal takes any time, so none is followed by a pause. */
-  static final TimeSource STILL =
-      new TimeSource() {
-        @Override
-        public Instant now() {
-          return NOW;
-        }
-
-        @Override
-        public long nanos() {
-          return 0;
-        }
-      };
 
   private Bench() {}
 
@@ -85,6 +76,19 @@ final class Bench {
         RecordFormat.READING,
         "bay-1",
         RecordFormat.write(new RecordedReading(id, "bay-1", "line 1.0", reading)));
+  }
+
+  /**
+   * Returns an examination of a journal in that folder, for a bridge with the stations of the
+   * bench.
+   */
+  static Examination examination(Journal journal, Path data, TimeSource time, StateBoard board) {
+    return new Examination(journal, new Inbox(data), Set.of("bay-1", "bay-2"), time, board);
+  }
+
+  /** Returns a writer that keeps back what is only printed, as the one to the console does. */
+  static PrintWriter console(Writer to) {
+    return new PrintWriter(new BufferedWriter(to), true);
   }
 
   static String text(Draft draft) {

@@ -13,7 +13,6 @@ import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
-import java.util.Set;
 import java.util.concurrent.CopyOnWriteArrayList;
 import org.junit.jupiter.api.DisplayName;
 import org.junit.jupiter.api.Test;
@@ -96,10 +95,9 @@ class ExaminationTest {
     spoil("test-set:set-a:opened");
     try (Journal journal = Journal.open(folder.resolve("data"), TimeSource.system());
         Examination examination =
-            new Examination(
+            Bench.examination(
                 journal,
-                new Inbox(folder.resolve("data")),
-                Set.of("bay-1"),
+                folder.resolve("data"),
                 TimeSource.system(),
                 new StateBoard(TimeSource.system()))) {
       long opened = journal.find("test-set:set-b:opened").orElseThrow().position();
@@ -126,10 +124,9 @@ class ExaminationTest {
   void placeKeepsUp() throws Exception {
     try (Journal journal = Journal.open(folder.resolve("data"), TimeSource.system());
         Examination examination =
-            new Examination(
+            Bench.examination(
                 journal,
-                new Inbox(folder.resolve("data")),
-                Set.of("bay-1"),
+                folder.resolve("data"),
                 TimeSource.system(),
                 new StateBoard(TimeSource.system()))) {
       examination.catchUp();
@@ -152,16 +149,11 @@ class ExaminationTest {
     board.tell((station, record) -> states.add(new String(record, StandardCharsets.UTF_8)));
     try (Journal journal = Journal.open(folder.resolve("data"), TimeSource.system());
         Examination examination =
-            new Examination(
-                journal,
-                new Inbox(folder.resolve("data")),
-                Set.of("bay-1"),
-                TimeSource.system(),
-                board)) {
+            Bench.examination(journal, folder.resolve("data"), TimeSource.system(), board)) {
       BridgeConfig.TestSet set = Bench.testSet(folder, "set-a");
       journal.append(
           List.of(
-              Examination.draft(
+              Drafts.of(
                   new TestSetEvent.Opened(
                       set.id(),
                       Bench.NOW,

@@ -66,7 +66,7 @@ class ExportFormsTest {
                 TestPlan.of(wanted.nameplate()),
                 wanted.criteria());
         TestSet testSet = new TestSet(opened);
-        List<Draft> drafts = new ArrayList<>(List.of(Examination.draft(opened)));
+        List<Draft> drafts = new ArrayList<>(List.of(Drafts.of(opened)));
         int from = id.equals("set-1") ? 1 : 101;
         for (int i = 0; i < 3; i++) {
           Draft reading = Bench.lvResistance(from + i, "ABC".substring(i, i + 1), "2.4");

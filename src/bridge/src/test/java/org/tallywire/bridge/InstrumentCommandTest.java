@@ -311,8 +311,8 @@ class InstrumentCommandTest {
     StringWriter err = new StringWriter();
     int code =
         Tallywire.commandLine()
-            .setOut(new PrintWriter(out, true))
-            .setErr(new PrintWriter(err, true))
+            .setOut(Bench.console(out))
+            .setErr(Bench.console(err))
             .execute(Arrays.stream(arguments).map(Object::toString).toArray(String[]::new));
     return new Run(code, out.toString(), err.toString());
   }

@@ -19,7 +19,6 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.Random;
-import java.util.Set;
 import java.util.stream.Collectors;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.DisplayName;
@@ -335,13 +334,12 @@ class JudgeTest {
     try (Journal journal =
             Journal.open(folder.resolve("data-" + readings.size()), TimeSource.system());
         Examination examination =
-            new Examination(
+            Bench.examination(
                 journal,
-                new Inbox(folder.resolve("data")),
-                Set.of("bay-1"),
+                folder.resolve("data"),
                 TimeSource.system(),
                 new StateBoard(TimeSource.system()))) {
-      journal.append(List.of(Examination.draft(job.opened(Bench.NOW))), List.of());
+      journal.append(List.of(Drafts.of(job.opened(Bench.NOW))), List.of());
       examination.catchUp();
       examination.start();
       for (int i = 0; i < readings.size(); i += 7) {

@@ -4,7 +4,6 @@ import static org.junit.jupiter.api.Assertions.assertArrayEquals;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
-import java.io.PrintWriter;
 import java.io.StringWriter;
 import java.nio.file.Files;
 import java.nio.file.Path;
@@ -53,8 +52,8 @@ class ReportCommandTest {
   private int run(Object... words) {
     StringWriter all = new StringWriter();
     CommandLine line = Tallywire.commandLine();
-    line.setOut(new PrintWriter(all));
-    line.setErr(new PrintWriter(all));
+    line.setOut(Bench.console(all));
+    line.setErr(Bench.console(all));
     int code =
         line.execute(java.util.Arrays.stream(words).map(Object::toString).toArray(String[]::new));
     said = all.toString();

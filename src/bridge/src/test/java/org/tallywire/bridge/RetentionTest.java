@@ -10,7 +10,6 @@ import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
-import java.util.Set;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.DisplayName;
@@ -46,8 +45,7 @@ class RetentionTest {
     board.tell((name, record) -> states.add(new String(record, StandardCharsets.UTF_8)));
     board.bridge(Word.RUNNING, "");
     journal = Journal.open(folder.resolve("data"), time);
-    examination =
-        new Examination(journal, new Inbox(folder.resolve("data")), Set.of("bay-1"), time, board);
+    examination = Bench.examination(journal, folder.resolve("data"), time, board);
     retention = new Retention(journal, examination::doneWith, true, DAY, time, board);
   }
 
@@ -149,7 +147,7 @@ class RetentionTest {
 
   private Draft opened(String id) throws Exception {
     BridgeConfig.TestSet set = Bench.testSet(folder, id);
-    return Examination.draft(
+    return Drafts.of(
         new TestSetEvent.Opened(
             set.id(),
             time.now(),
@@ -161,8 +159,7 @@ class RetentionTest {
 
   private Draft closed(String id) throws Exception {
     BridgeConfig.TestSet set = Bench.testSet(folder, id);
-    return Examination.draft(
-        new TestSet((TestSetEvent.Opened) event(opened(set.id()))).close(time.now()));
+    return Drafts.of(new TestSet((TestSetEvent.Opened) event(opened(set.id()))).close(time.now()));
   }
 
   private static TestSetEvent event(Draft draft) throws Exception {

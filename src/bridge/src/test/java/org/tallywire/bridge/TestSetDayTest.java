@@ -21,7 +21,6 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
-import java.util.Set;
 import java.util.stream.Collectors;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
@@ -68,12 +67,7 @@ class TestSetDayTest {
   private void begin() throws Exception {
     journal = Journal.open(data, TimeSource.system());
     examination =
-        new Examination(
-            journal,
-            new Inbox(data),
-            Set.of("bay-1", "bay-2"),
-            TimeSource.system(),
-            new StateBoard(TimeSource.system()));
+        Bench.examination(journal, data, TimeSource.system(), new StateBoard(TimeSource.system()));
     examination.catchUp();
     examination.start();
   }
@@ -295,7 +289,7 @@ class TestSetDayTest {
 
   private int run(String... arguments) {
     StringWriter both = new StringWriter();
-    PrintWriter out = new PrintWriter(both);
+    PrintWriter out = Bench.console(both);
     int code = Tallywire.commandLine().setOut(out).setErr(out).execute(arguments);
     said = both.toString();
     return code;

@@ -42,7 +42,7 @@ class UnrecordedTest {
   @Test
   @DisplayName("What an instrument cannot send again outlives failed writes, in order, each once")
   void outlivesFailures() throws Exception {
-    try (Journal journal = Journal.open(folder, Bench.STILL)) {
+    try (Journal journal = Journal.open(folder, time)) {
       Unrecorded unrecorded = unrecorded(journal);
       unrecorded.add(reading("1.0"));
       try (BrokenTable broken = new BrokenTable(folder, "entry")) {
@@ -66,7 +66,7 @@ class UnrecordedTest {
   @Test
   @DisplayName("What its instrument can send again is not held: the failure goes up, all is kept")
   void instrumentWithMemory() throws Exception {
-    try (Journal journal = Journal.open(folder, Bench.STILL)) {
+    try (Journal journal = Journal.open(folder, time)) {
       Unrecorded unrecorded = unrecorded(journal);
       try (BrokenTable broken = new BrokenTable(folder, "entry")) {
         broken.takeAway();
@@ -88,7 +88,7 @@ class UnrecordedTest {
   @Test
   @DisplayName("At the bound what comes later is counted and becomes a gap with the next numbers")
   void bound() throws Exception {
-    try (Journal journal = Journal.open(folder, Bench.STILL)) {
+    try (Journal journal = Journal.open(folder, time)) {
       Unrecorded unrecorded = unrecorded(journal);
       try (BrokenTable broken = new BrokenTable(folder, "entry")) {
         broken.takeAway();

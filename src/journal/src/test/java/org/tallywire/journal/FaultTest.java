@@ -35,20 +35,6 @@ class FaultTest {
 
   private static final TimeSource TIME = TimeSource.system();
 
-  /** By it no opening takes any time, so none is followed by a pause. */
-  private static final TimeSource STILL =
-      new TimeSource() {
-        @Override
-        public Instant now() {
-          return Instant.EPOCH;
-        }
-
-        @Override
-        public long nanos() {
-          return 0;
-        }
-      };
-
   @TempDir Path folder;
 
   /** sqlite.org, PRAGMA max_page_count: beyond it SQLite reports SQLITE_FULL, as a full disk. */
@@ -228,7 +214,9 @@ class FaultTest {
   @Test
   void aWriteThatFailsIsToldAndTheNextThatWorksToo() throws Exception {
     List<StorageState> told = new CopyOnWriteArrayList<>();
-    try (Journal journal = Journal.open(folder, STILL, (state, sentence) -> told.add(state))) {
+    // by that clock no opening takes any time, so none is followed by a pause
+    try (Journal journal =
+        Journal.open(folder, JournalTest.FIXED, (state, sentence) -> told.add(state))) {
       journal.append(List.of(Drafts.of("a")), List.of());
       edit("ALTER TABLE entry RENAME TO away");
       for (int i = 0; i < 2; i++) {

@@ -42,7 +42,7 @@ class JournalTest {
   @TempDir Path folder;
   private Journal journal;
 
-  private static final TimeSource FIXED =
+  static final TimeSource FIXED =
       new TimeSource() {
         @Override
         public Instant now() {
